@@ -1,0 +1,125 @@
+"""The same ear measured against several couplers, side by side, with the RECDs below."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from umbo.chart._axis import LevelAxis
+from umbo.chart._figure import Chart, Figure
+from umbo.chart._layers import Limit, Series
+from umbo.chart._quantities import COUPLER_LEVEL, EAR_LEVEL, NOISE
+from umbo.chart._recd import recd_chart
+from umbo.chart._trace import Trace, hertz_text
+from umbo.errors import InputError
+
+__all__ = ["CouplerRun", "coupler_comparison"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CouplerRun:
+    """What was measured with one coupler.
+
+    Parameters
+    ----------
+    coupler : str
+        Name of the coupler, for example "2 cc coupler (HA-1)".
+    level : Trace
+        The coupler reading. [dB SPL]
+    recd : Trace
+        The difference; its trusted limit ends the panel of this coupler. [dB]
+    noise : Trace, optional
+        Noise in the coupler. [dB SPL]
+    """
+
+    coupler: str
+    level: Trace
+    recd: Trace
+    noise: Trace | None = None
+
+
+def coupler_comparison(
+    identity: str,
+    ear: Trace,
+    runs: Sequence[CouplerRun],
+    *,
+    ear_noise: Trace | None = None,
+    title: str = "One ear against two couplers",
+    subtitle: str = "",
+    caption: str = "",
+    height_px: float = 240.0,
+) -> Figure:
+    """Draw one panel per coupler with the ear curve in each, and one panel with all RECDs below.
+
+    All level panels share one axis, so that the eye can compare them.
+
+    Parameters
+    ----------
+    identity : str
+        Id of the figure; the panels are called after it.
+    ear : Trace
+        The curve in the ear, the same in every panel. [dB SPL]
+    runs : sequence of CouplerRun
+        The couplers, at least one.
+    ear_noise : Trace, optional
+        Noise in the ear. [dB SPL]
+    title, subtitle, caption : str
+        Texts.
+    height_px : float
+        Height of each plot. [px]
+
+    Returns
+    -------
+    Figure
+        The specification.
+
+    Raises
+    ------
+    InputError
+        If there is no run.
+    """
+    if not runs:
+        raise InputError("compare couplers", "no coupler run was given", "give at least one")
+    layers = [_layers(ear, run, ear_noise) for run in runs]
+    axis = _shared_axis([series for panel in layers for series in panel])
+    panels = tuple(
+        Chart(
+            id=f"{identity}-{n}",
+            title=run.coupler,
+            alt=_alt(run, ear),
+            level=axis,
+            series=panel,
+            limits=_limits(run),
+            height_px=height_px,
+        )
+        for n, (run, panel) in enumerate(zip(runs, layers, strict=True), 1)
+    )
+    below = recd_chart(
+        f"{identity}-recd", [run.recd for run in runs], title="RECD: ear less coupler", height_px=height_px
+    )
+    alt = f"{ear.label} against {' and '.join(run.coupler for run in runs)}; the RECDs below. {below.alt}"
+    return Figure(identity, (panels, (below,)), title=title, alt=alt, subtitle=subtitle, caption=caption)
+
+
+def _layers(ear: Trace, run: CouplerRun, ear_noise: Trace | None) -> tuple[Series, ...]:
+    curves = [ear.series(EAR_LEVEL), run.level.series(COUPLER_LEVEL, trusted_max_hz=run.recd.trusted_max_hz)]
+    curves += [noise.series(NOISE) for noise in (ear_noise, run.noise) if noise is not None]
+    return tuple(curves)
+
+
+def _limits(run: CouplerRun) -> tuple[Limit, ...]:
+    limit = run.recd.limit(hatched=True)
+    return () if limit is None else (limit,)
+
+
+def _shared_axis(series: Sequence[Series]) -> LevelAxis:
+    return LevelAxis.around(np.concatenate([one.level_db for one in series]), "dB SPL", "dB SPL", step_db=10.0)
+
+
+def _alt(run: CouplerRun, ear: Trace) -> str:
+    reading = np.asarray(run.level.level_db, dtype=float)
+    trusted = run.recd.trusted_max_hz
+    limit = "" if trusted is None else f"; trusted to {hertz_text(trusted)}"
+    return f"{ear.label} and the reading of the {run.coupler}, {reading.min():.0f} to {reading.max():.0f} dB SPL{limit}."

@@ -1,0 +1,201 @@
+"""Everything on one axis: thresholds, speech, targets, maximum output and noise, as levels at the eardrum."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from umbo.chart._axis import LevelAxis
+from umbo.chart._figure import Chart
+from umbo.chart._language import Line, Symbol, Tone
+from umbo.chart._layers import Band, Marks, Note, Series
+from umbo.chart._quantities import EARDRUM_LEVEL, MAXIMUM_OUTPUT, NOISE, TARGET
+from umbo.chart._recd import trusted_limits
+from umbo.chart._trace import Trace
+
+__all__ = ["AidedSpeech", "Thresholds", "eardrum_view"]
+
+_MAXIMUM_INPUT_DB = 90.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Thresholds:
+    """Hearing thresholds or discomfort levels of one ear at the eardrum.
+
+    Parameters
+    ----------
+    frequency_hz, level_db : array (n,)
+        The points. [Hz], [dB SPL]
+    no_response : sequence of bool (n,), optional
+        Points where the highest level tried gave no response.
+    u_db : array (n,) or float, optional
+        Standard uncertainties. [dB]
+    state : sequence of str (n,) or str
+        One state word a point.
+    """
+
+    frequency_hz: ArrayLike
+    level_db: ArrayLike
+    no_response: Sequence[bool] = ()
+    u_db: ArrayLike | None = None
+    state: Sequence[str] | str = "ok"
+
+    def marks(self, label: str, symbol: Symbol, tone: Tone, joined: Line) -> Marks:
+        """These points as marks."""
+        return Marks(
+            label=label,
+            symbol=symbol,
+            frequency_hz=self.frequency_hz,  # type: ignore[arg-type]  # settled into a tuple by Marks
+            level_db=self.level_db,  # type: ignore[arg-type]
+            u_db=self.u_db,  # type: ignore[arg-type]
+            state=self.state,  # type: ignore[arg-type]
+            no_response=tuple(self.no_response),
+            joined=joined,
+            tone=tone,
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class AidedSpeech:
+    """Speech at the eardrum for one input level, with its target.
+
+    Parameters
+    ----------
+    input_level_db : float
+        Level of the speech at the input. [dB SPL]
+    level : Trace
+        Long-term level at the eardrum. [dB SPL]
+    target : Trace, optional
+        What was prescribed. [dB SPL]
+    soft_db, peak_db : array (n,), optional
+        Percentiles that bound the speech, on the frequencies of the level. [dB SPL]
+    """
+
+    input_level_db: float
+    level: Trace
+    target: Trace | None = None
+    soft_db: ArrayLike | None = None
+    peak_db: ArrayLike | None = None
+
+
+def eardrum_view(
+    identity: str,
+    ear: Literal["right", "left"],
+    thresholds: Thresholds,
+    *,
+    speech: Sequence[AidedSpeech] = (),
+    discomfort: Thresholds | None = None,
+    maximum_output: Trace | None = None,
+    maximum_target: Trace | None = None,
+    noise: Trace | None = None,
+    percentiles: tuple[int, int] = (30, 99),
+    title: str = "",
+    subtitle: str = "",
+    caption: str = "",
+    notes: Sequence[Note] = (),
+    height_px: float = 420.0,
+) -> Chart:
+    """Draw the hearing of one ear as a room between a floor and a ceiling, and what the aid puts into it.
+
+    The floor is the threshold: what lies in the shaded ground below it is not heard. The ceiling is the discomfort level:
+    what lies in the shade above it is too loud. Levels grow upwards, in dB SPL at the eardrum.
+
+    Parameters
+    ----------
+    identity : str
+        Id of the chart.
+    ear : {"right", "left"}
+        The ear: its symbol and colour.
+    thresholds : Thresholds
+        Hearing thresholds. [dB SPL]
+    speech : sequence of AidedSpeech
+        One for each input level.
+    discomfort : Thresholds, optional
+        Discomfort levels. [dB SPL]
+    maximum_output, maximum_target : Trace, optional
+        Maximum output and its target. [dB SPL]
+    noise : Trace, optional
+        Noise of the measurement. [dB SPL]
+    percentiles : tuple of int
+        What ``soft_db`` and ``peak_db`` of the speech are. [%]
+    title, subtitle, caption : str
+        Texts.
+    notes : sequence of Note
+        Numbered remarks.
+    height_px : float
+        Height of the plot. [px]
+
+    Returns
+    -------
+    Chart
+        The specification.
+    """
+    series = _curves(speech, maximum_output, maximum_target, noise)
+    symbol, tone = (Symbol.RIGHT, Tone.RIGHT) if ear == "right" else (Symbol.LEFT, Tone.LEFT)
+    floor = thresholds.marks(f"threshold, {ear} ear", symbol, tone, Line.SOLID)
+    ceiling = None if discomfort is None else discomfort.marks("discomfort level", Symbol.CEILING, Tone.NEUTRAL, Line.SOLID)
+    marks = (floor,) if ceiling is None else (floor, ceiling)
+    bands = [Band("not heard", floor.frequency_hz, None, floor.level_db)]
+    if ceiling is not None:
+        bands.append(Band("too loud", ceiling.frequency_hz, ceiling.level_db, None))
+    bands += [_speech_band(one, percentiles) for one in speech if one.soft_db is not None and one.peak_db is not None]
+    measured = [one.level for one in speech] + ([] if maximum_output is None else [maximum_output])
+    return Chart(
+        id=identity,
+        title=title or f"Hearing and aided sound, {ear} ear",
+        subtitle=subtitle,
+        caption=caption,
+        alt=_alt(ear, floor, speech),
+        level=_axis(series, marks),
+        series=series,
+        marks=marks,
+        bands=tuple(bands),
+        limits=trusted_limits([trace for trace in measured if trace.trusted_max_hz is not None]),
+        notes=tuple(notes),
+        height_px=height_px,
+    )
+
+
+def _curves(
+    speech: Sequence[AidedSpeech], maximum_output: Trace | None, maximum_target: Trace | None, noise: Trace | None
+) -> tuple[Series, ...]:
+    curves = [one.level.series(EARDRUM_LEVEL, input_level_db=one.input_level_db) for one in speech]
+    curves += [one.target.series(TARGET, input_level_db=one.input_level_db) for one in speech if one.target is not None]
+    if maximum_output is not None:
+        curves.append(maximum_output.series(MAXIMUM_OUTPUT, input_level_db=_MAXIMUM_INPUT_DB))
+    if maximum_target is not None:
+        curves.append(maximum_target.series(TARGET, input_level_db=_MAXIMUM_INPUT_DB))
+    if noise is not None:
+        curves.append(noise.series(NOISE))
+    return tuple(curves)
+
+
+def _speech_band(speech: AidedSpeech, percentiles: tuple[int, int]) -> Band:
+    words = f"{percentiles[0]}th to {percentiles[1]}th percentile of speech at {speech.input_level_db:g} dB"
+    return Band(
+        words,
+        speech.level.frequency_hz,  # type: ignore[arg-type]  # settled into a tuple by Band
+        speech.soft_db,  # type: ignore[arg-type]
+        speech.peak_db,  # type: ignore[arg-type]
+        Tone.HUE,
+        speech.input_level_db,
+    )
+
+
+def _axis(series: Sequence[Series], marks: Sequence[Marks]) -> LevelAxis:
+    levels = np.concatenate([[0.0, 120.0], *(layer.level_db for layer in (*series, *marks))])
+    return LevelAxis.around(np.maximum(levels, 0.0), "dB SPL at the eardrum", "dB SPL", step_db=20.0)
+
+
+def _alt(ear: str, floor: Marks, speech: Sequence[AidedSpeech]) -> str:
+    heard = [level for level, silent in zip(floor.level_db, floor.no_response, strict=True) if not silent]
+    span = f"from {min(heard):.0f} to {max(heard):.0f} dB SPL" if heard else "not reached at any level tried"
+    silent = sum(floor.no_response)
+    extra = f", no response at {silent} of {len(floor.level_db)} frequencies" if silent else ""
+    levels = ", ".join(f"{one.input_level_db:g}" for one in speech)
+    aided = f" Aided speech for inputs of {levels} dB." if levels else ""
+    return f"Levels at the eardrum of the {ear} ear against frequency. Thresholds {span}{extra}.{aided}"

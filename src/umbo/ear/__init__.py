@@ -1,0 +1,90 @@
+"""Real-ear quantities: RECD and its trust, thresholds at the eardrum, predicted levels, and closing the loop."""
+
+from umbo.ear._closing import Closing, close_loop
+from umbo.ear._expected import PlausibleRange, adult_recd_row, plausible_range
+from umbo.ear._grade import Agreement, Grade, agreement, grade
+from umbo.ear._hearing_level import NO_RESPONSE, RETEST_U_DB, estimated_hearing_level, hearing_level
+from umbo.ear._notch import NotchEstimate, distance_from_notch
+from umbo.ear._prediction import (
+    aided_level,
+    for_coupling,
+    for_source,
+    microphone_location_effect,
+    require_closed,
+    unknown_microphone_location_effect,
+    withdrawn_by_vent,
+)
+from umbo.ear._probe import ProbePosition, notch_of, probe_position, probe_to_eardrum
+from umbo.ear._recd import adult_average_recd, measured_recd, recd_name
+from umbo.ear._signatures import shape_findings
+from umbo.ear._thresholds import (
+    average_redd,
+    convert_recd,
+    coupler_to_coupler,
+    field_to_eardrum,
+    retspl,
+    sound_field_threshold,
+)
+from umbo.ear._trust import (
+    NOISY_BELOW_DB,
+    NOT_MEASURED_BELOW_DB,
+    TrustLimit,
+    TrustReport,
+    coupler_range,
+    excitation_range,
+    headroom,
+    noise_marks,
+    probe_limit,
+    standing_wave,
+    trusted,
+)
+
+__all__ = [
+    "NOISY_BELOW_DB",
+    "NOT_MEASURED_BELOW_DB",
+    "NO_RESPONSE",
+    "RETEST_U_DB",
+    "Agreement",
+    "Closing",
+    "Grade",
+    "NotchEstimate",
+    "PlausibleRange",
+    "ProbePosition",
+    "TrustLimit",
+    "TrustReport",
+    "adult_average_recd",
+    "adult_recd_row",
+    "agreement",
+    "aided_level",
+    "average_redd",
+    "close_loop",
+    "convert_recd",
+    "coupler_range",
+    "coupler_to_coupler",
+    "distance_from_notch",
+    "estimated_hearing_level",
+    "excitation_range",
+    "field_to_eardrum",
+    "for_coupling",
+    "for_source",
+    "grade",
+    "headroom",
+    "hearing_level",
+    "measured_recd",
+    "microphone_location_effect",
+    "noise_marks",
+    "notch_of",
+    "plausible_range",
+    "probe_limit",
+    "probe_position",
+    "probe_to_eardrum",
+    "recd_name",
+    "require_closed",
+    "retspl",
+    "shape_findings",
+    "sound_field_threshold",
+    "standing_wave",
+    "trusted",
+    "unknown_microphone_location_effect",
+    "withdrawn_by_vent",
+]

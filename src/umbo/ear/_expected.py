@@ -1,0 +1,114 @@
+"""What an RECD is expected to look like: the standards' adult row and a broad band by age."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from umbo import refdata
+from umbo.core import CouplerKind, FloatArray
+from umbo.errors import NotPossibleHereError
+
+__all__ = ["PlausibleRange", "adult_recd_row", "plausible_range"]
+
+#: 20 lg (2 cm3 / 0.4 cm3): level in a 0.4 cc minus a 2 cc coupler for an ideal source (closed form, JOB F14). [dB]
+VOLUME_RATIO_DB = 20 * np.log10(2.0 / 0.4)
+
+#: Below this, a source's own impedance decides how far a 0.4 cc curve lies above a 2 cc curve (PHYSICS 2). [Hz]
+_CC04_FROM_HZ = 400.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PlausibleRange:
+    """Lower and upper edge of plausible RECDs, and the frequencies the range speaks for.
+
+    Parameters
+    ----------
+    low_db, high_db : array (n,)
+        Edges. [dB]
+    from_hz, to_hz : float
+        The range says nothing outside. [Hz]
+    source : str
+        How it was obtained.
+    """
+
+    low_db: FloatArray
+    high_db: FloatArray
+    from_hz: float
+    to_hz: float
+    source: str
+
+    @property
+    def middle_db(self) -> FloatArray:
+        """Middle of the range. [dB]"""
+        return 0.5 * (self.low_db + self.high_db)
+
+
+def adult_recd_row(kind: CouplerKind, frequency_hz: FloatArray) -> FloatArray:
+    r"""Adult mean RECD for an insert earphone with foam tip, from standards alone.
+
+    .. math:: RECD_k(f) = RETSPL_{OES}(f) - RETSPL_k(f)
+
+    For the 0.4 cc coupler the HA-1 row is lowered by the volume ratio, 14.0 dB; for the occluded-ear simulator the row
+    is zero by definition.
+
+    Parameters
+    ----------
+    kind : CouplerKind
+        Coupler the RECD refers to.
+    frequency_hz : array (n,)
+        Frequencies; log-interpolated between tabulated ones and held at the ends. [Hz]
+
+    Returns
+    -------
+    array (n,)
+        RECD. [dB]
+
+    Raises
+    ------
+    NotPossibleHereError
+        For HA-4, for which no RETSPL is tabulated.
+
+    References
+    ----------
+    ISO 389-2:1994 as transcribed in the table ``retspl_insert`` (HA-1 column from memory).
+    """
+    if kind is CouplerKind.OES:
+        return np.zeros(frequency_hz.size)
+    if kind is CouplerKind.HA4:
+        raise NotPossibleHereError(
+            "name the adult mean RECD re HA-4", "no RETSPL is tabulated for that coupler", "use HA-1, HA-2 or 0.4 cc"
+        )
+    base = CouplerKind.HA1 if kind is CouplerKind.CC04 else kind
+    hz, row = refdata.adult_recd(base.value)
+    at = np.interp(np.log(frequency_hz), np.log(hz), row)
+    return at - VOLUME_RATIO_DB if kind is CouplerKind.CC04 else at
+
+
+def plausible_range(kind: CouplerKind, frequency_hz: FloatArray, age_months: float | None) -> PlausibleRange | None:
+    """Broad range of plausible RECDs for an age (engineering judgement around the adult row).
+
+    Parameters
+    ----------
+    kind : CouplerKind
+        Coupler the RECD refers to.
+    frequency_hz : array (n,)
+        Frequencies. [Hz]
+    age_months : float or None
+        Age; unknown joins the ranges of all ages. [month]
+
+    Returns
+    -------
+    PlausibleRange or None
+        None for a coupler without an adult row.
+    """
+    if kind is CouplerKind.HA4:
+        return None
+    hz, low, high, source = refdata.recd_plausible_band(age_months)
+    x = np.log(frequency_hz)
+    row = adult_recd_row(kind, frequency_hz)
+    low_db = row + np.interp(x, np.log(hz), low)
+    high_db = row + np.interp(x, np.log(hz), high)
+    start = _CC04_FROM_HZ if kind is CouplerKind.CC04 else 250.0
+    return PlausibleRange(low_db, high_db, start, 6000.0, source)

@@ -1,0 +1,170 @@
+"""The tables of case.toml: the case, its client, calibrations, stimuli, recordings and imported curves."""
+
+from datetime import date
+from typing import Annotated, Literal, Self
+
+from pydantic import AfterValidator, Field, model_validator
+
+from umbo.core import CouplerKind, Coupling, Ear, Source
+from umbo.interchange._ear_tables import CorrectionTable, EarsTable, TargetTable
+from umbo.interchange._fields import Age, FileName, FrequencyHz, Name, Refusal, Table, Text, TrustedEnum
+
+__all__ = ["CalibrationTable", "CaseTable", "ClientTable", "CurveTableEntry", "RecordingTable", "StimulusTable"]
+
+#: A calibration dated later than this after the measurement is a wrong date (engineering judgement). [d]
+LATEST_CALIBRATION_DAYS = 366
+
+
+def _plausible(day: date) -> date:
+    if not 1900 <= day.year <= 2100:
+        raise Refusal(f"is {day.isoformat()}, which is no date of a measurement or birth", "correct the year")
+    return day
+
+
+Day = Annotated[date, AfterValidator(_plausible)]
+
+
+class ClientTable(Table):
+    """Who the ears belong to: a pseudonym and an age, never a name."""
+
+    code: Name = Field(description="Pseudonym; a case never carries a name.")
+    age_months: Age | None = Field(None, description="Age at the measurement. [months]")
+    born: Day | None = Field(None, description="Date of birth, instead of age_months; needs measured.")
+    measured: Day | None = Field(None, description="Date of the measurement, with born.")
+
+    @model_validator(mode="after")
+    def _agree(self) -> Self:
+        if self.born is not None and self.age_months is not None:
+            raise Refusal("is given beside age_months", "give one of them", ("born",))
+        return self
+
+
+class CalibrationTable(Table):
+    """One microphone chain: how many pascals a sample of 1.0 is."""
+
+    pa_per_full_scale: float = Field(gt=0, le=1e6, description="Peak pressure of a sample of 1.0. [Pa]")
+    u_db: float = Field(ge=0, le=20, description="Standard uncertainty of that factor, k = 1. [dB]")
+    date: Day = Field(description="When the calibration was made.")
+    method: Text = Field("entered", min_length=1, description="How the calibration was made.")
+
+
+class StimulusTable(Table):
+    """What was played."""
+
+    kind: Literal["exponential_sweep", "speech", "noise", "tones", "silence"] = Field(
+        description="What the file holds."
+    )
+    file: FileName | None = Field(
+        None, description="WAV or FLAC file, full scale; required when a recording uses it, except with silence."
+    )
+    start_hz: FrequencyHz | None = Field(None, description="First frequency of a sweep. [Hz]")
+    stop_hz: FrequencyHz | None = Field(None, description="Last frequency of a sweep. [Hz]")
+    level_db_spl: float | None = Field(
+        None, ge=-20, le=140, description="Level at the place named by field, for a field stimulus. [dB SPL]"
+    )
+
+    @model_validator(mode="after")
+    def _agree(self) -> Self:
+        if self.kind == "exponential_sweep":
+            for key in ("start_hz", "stop_hz"):
+                if getattr(self, key) is None:
+                    raise Refusal("is missing, and a sweep needs it", f"give {key} in hertz", (key,))
+        if self.start_hz is not None and self.stop_hz is not None and self.stop_hz <= self.start_hz:
+            raise Refusal(
+                f"is {self.stop_hz:g} Hz, which is not above start_hz = {self.start_hz:g} Hz",
+                "give the lower frequency as start_hz",
+                ("stop_hz",),
+            )
+        return self
+
+
+class _MeasurementTable(Table):
+    """What a recording and an imported curve have in common."""
+
+    name: Name = Field(description="What messages and answers call it; unique in the case.")
+    file: FileName = Field(description="File in the case folder.")
+    stimulus: Name = Field(description="Name of the [stimulus.NAME] that was played.")
+    ear: Annotated[Ear, TrustedEnum] = Field(description="Which ear it was taken for.")
+    place: Literal["coupler", "probe_tip", "reference_microphone", "free_field"] = Field(
+        description="Where the microphone was."
+    )
+    coupler: Annotated[CouplerKind, TrustedEnum] | None = Field(
+        None, description="Which coupler; with place = 'coupler', and only then."
+    )
+    coupling: Annotated[Coupling, TrustedEnum] = Field(description="What joined the source to the load.")
+    source: Annotated[Source, TrustedEnum] = Field(description="What made the sound.")
+
+    @model_validator(mode="after")
+    def _agree(self) -> Self:
+        if self.place == "coupler" and self.coupler is None:
+            raise Refusal(
+                "is missing although place is 'coupler'", "name the coupler, for example 'ha1'", ("coupler",)
+            )
+        if self.place != "coupler" and self.coupler is not None:
+            raise Refusal(
+                f"is '{self.coupler}' although place is '{self.place}'",
+                "write place = 'coupler', or leave the coupler out",
+                ("coupler",),
+            )
+        return self
+
+
+class RecordingTable(_MeasurementTable):
+    """One recording: back-to-back periods of the stimulus file, from sample 0, at its sampling rate."""
+
+    repeats: int = Field(1, ge=1, le=100_000, description="Number of periods in the file.")
+    calibration: Name = Field(description="Name of the [calibration.NAME] of its microphone chain.")
+
+
+class CurveTableEntry(_MeasurementTable):
+    """One exported curve, instead of a recording: frequency_hz,level_db[,u_db][,noise_db][,state] in dB SPL."""
+
+
+class CaseTable(Table):
+    """A whole case.toml, schema 1."""
+
+    schema_number: Literal[1] = Field(alias="schema", description="Number of this format.")
+    id: Name = Field(description="Name of the case.")
+    measured: Day | None = Field(None, description="Date of the measurement.")
+    client: ClientTable = Field(description="Who the ears belong to.")
+    ear: EarsTable = Field(description="The ears.")
+    calibration: dict[Name, CalibrationTable] = Field({}, description="Microphone chains, by name.")
+    stimulus: dict[Name, StimulusTable] = Field({}, description="What was played, by name.")
+    corrections: dict[Name, CorrectionTable] = Field({}, description="Corrections nHL minus eHL, by name.")
+    recording: Annotated[tuple[RecordingTable, ...], Field(strict=False, max_length=1000)] = Field(
+        (), description="Recordings."
+    )
+    curve: Annotated[tuple[CurveTableEntry, ...], Field(strict=False, max_length=1000)] = Field(
+        (), description="Imported curves."
+    )
+    target: Annotated[tuple[TargetTable, ...], Field(strict=False, max_length=100)] = Field(
+        (), description="Imported targets and limits."
+    )
+
+    @property
+    def measured_on(self) -> date | None:
+        """Date of the measurement, wherever it stands."""
+        return self.measured or self.client.measured
+
+    @model_validator(mode="after")
+    def _dates_agree(self) -> Self:
+        inner, outer, born = self.client.measured, self.measured, self.client.born
+        if inner is not None and outer is not None and inner != outer:
+            raise Refusal(
+                f"is {inner} although measured at the top is {outer}", "give one date", ("client", "measured")
+            )
+        on = self.measured_on
+        if born is not None and on is None:
+            raise Refusal(
+                f"is {born}, but the date of the measurement is missing", "add measured", ("client", "born")
+            )
+        if born is not None and on is not None and on < born:
+            raise Refusal(f"is {born}, after the measurement on {on}", "check both dates", ("client", "born"))
+        for name, calibration in self.calibration.items():
+            if on is not None and (calibration.date - on).days > LATEST_CALIBRATION_DAYS:
+                raise Refusal(
+                    f"is {calibration.date}, more than a year after the measurement on {on}",
+                    "check both dates",
+                    ("calibration", name, "date"),
+                )
+        return self

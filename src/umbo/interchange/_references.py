@@ -1,0 +1,101 @@
+"""Checks between the tables of a case: what is named must be there, names must be unique, something must be measured."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Hashable, Iterable
+
+from umbo.interchange._fields import Key, Refusal
+from umbo.interchange._model import CaseTable, RecordingTable, StimulusTable
+from umbo.interchange._wording import listed, plain, shown
+
+__all__ = ["check_references"]
+
+
+def check_references(case: CaseTable) -> None:
+    """Refuse a case whose tables do not fit together.
+
+    Parameters
+    ----------
+    case : CaseTable
+        A case whose tables are right one by one.
+
+    Raises
+    ------
+    Refusal
+        At the first reference that leads nowhere, name given twice, or kind of data that is missing.
+    """
+    if not case.recording and not case.curve:
+        raise Refusal("holds no [[recording]] and no [[curve]]", "add a measurement")
+    _check_names(case)
+    ears = list(case.ear.entries())
+    measured = [(("recording", i), entry) for i, entry in enumerate(case.recording)]
+    imported = [(("curve", i), entry) for i, entry in enumerate(case.curve)]
+    for at, entry in [*measured, *imported]:
+        _require((*at, "ear"), entry.ear, ears, "ear")
+        _require((*at, "stimulus"), entry.stimulus, case.stimulus, "stimulus")
+    for at, recording in measured:
+        _require((*at, "calibration"), recording.calibration, case.calibration, "calibration")
+        _check_playable(at, recording, case.stimulus[recording.stimulus])
+    for i, target in enumerate(case.target):
+        _require(("target", i, "ear"), target.ear, ears, "ear")
+    _check_corrections(case)
+
+
+def _check_names(case: CaseTable) -> None:
+    names = [(("recording", i, "name"), entry.name) for i, entry in enumerate(case.recording)]
+    names += [(("curve", i, "name"), entry.name) for i, entry in enumerate(case.curve)]
+    _require_unique(names, "recording or curve")
+    _require_unique(
+        ((("target", i, "name"), (t.ear, t.name)) for i, t in enumerate(case.target)), "target of this ear"
+    )
+
+
+def _require_unique(names: Iterable[tuple[Key, Hashable]], what: str) -> None:
+    seen: set[Hashable] = set()
+    for key, name in names:
+        if name in seen:
+            raise Refusal(f"is also the name of another {what}", "give each its own name", key)
+        seen.add(name)
+
+
+def _require(key: Key, name: str, known: Collection[str], what: str) -> None:
+    if name not in known:
+        raise Refusal(
+            f"is {shown(name)}, but the case has no [{what}.{plain(name)}] (it has: {listed(list(known))})",
+            f"describe that {what}, or name one that is there",
+            key,
+        )
+
+
+def _check_playable(at: Key, recording: RecordingTable, stimulus: StimulusTable) -> None:
+    if stimulus.file is not None:
+        return
+    if stimulus.kind != "silence":
+        raise Refusal(
+            f"is missing, but {shown(recording.name)} is a recording of that stimulus",
+            "name the file that was played",
+            ("stimulus", recording.stimulus, "file"),
+        )
+    if recording.repeats != 1:
+        raise Refusal(
+            f"is {recording.repeats}, but the silence '{recording.stimulus}' has no file that could repeat",
+            "write repeats = 1, or name a file for the silence",
+            (*at, "repeats"),
+        )
+
+
+def _check_corrections(case: CaseTable) -> None:
+    for ear, entry in case.ear.entries().items():
+        for key, thresholds in (("thresholds", entry.thresholds), ("discomfort", entry.discomfort)):
+            if thresholds is None or thresholds.correction is None:
+                continue
+            path = ("ear", str(ear), key, "correction")
+            _require(path, thresholds.correction, case.corrections, "corrections")
+            table = case.corrections[thresholds.correction]
+            for frequency_hz in thresholds.frequency_hz:
+                if frequency_hz not in table.frequency_hz:
+                    raise Refusal(
+                        f"has no value at {frequency_hz:g} Hz, where there is a threshold",
+                        "add that frequency to the correction",
+                        ("corrections", thresholds.correction, "frequency_hz"),
+                    )

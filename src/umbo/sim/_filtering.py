@@ -1,0 +1,144 @@
+"""Filtering by whole spectra: periodic, exact, and shared by nothing outside the virtual bench."""
+
+from __future__ import annotations
+
+
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import fft
+from scipy.interpolate import CubicSpline
+
+from umbo.core import FloatArray
+
+__all__ = [
+    "BAND_OFFSETS",
+    "ComplexArray",
+    "TWELFTH_OCTAVE_HZ",
+    "band_mean_power",
+    "band_power_of_samples",
+    "bin_frequencies",
+    "design_frequencies",
+    "filter_periodic",
+    "spread_to_bins",
+]
+
+ComplexArray = NDArray[np.complex128]
+
+#: Exact base-10 twelfth-octaves from 125 Hz to 16 kHz (85 points). [Hz]
+TWELFTH_OCTAVE_HZ: FloatArray = 1000.0 * 10.0 ** (np.arange(-36, 49) / 40.0)
+TWELFTH_OCTAVE_HZ.setflags(write=False)
+
+#: Positions inside one twelfth-octave band, as powers of ten around its centre: edges at ±1/80 decade. [1]
+BAND_OFFSETS: FloatArray = np.linspace(-1.0 / 80.0, 1.0 / 80.0, 17)
+BAND_OFFSETS.setflags(write=False)
+
+
+def bin_frequencies(size: int, sampling_rate_hz: float) -> FloatArray:
+    """Frequencies of the bins of a real transform of ``size`` samples. [Hz]"""
+    return np.arange(size // 2 + 1) * (sampling_rate_hz / size)
+
+
+def design_frequencies(top_hz: float = 24000.0) -> FloatArray:
+    """Frequencies at which loads and sources are computed before they are spread to the bins of a transform.
+
+    Forty points a decade of 1/1.06 below 1 kHz, every 25 Hz above: tubes up to 0.5 m (delays of 1.5 ms) turn the phase
+    by less than 14° from point to point, which a cubic spline follows within 0.001 dB.
+
+    Parameters
+    ----------
+    top_hz : float
+        Highest frequency. [Hz]
+
+    Returns
+    -------
+    array (n,)
+        Ascending frequencies from 20 Hz. [Hz]
+    """
+    return np.concatenate([np.geomspace(20.0, 1000.0, 160, endpoint=False), np.arange(1000.0, top_hz + 25.0, 25.0)])
+
+
+def spread_to_bins(design_hz: FloatArray, values: ComplexArray, frequency_hz: FloatArray) -> ComplexArray:
+    """Complex response on other frequencies, by a cubic spline; zero below the first design frequency.
+
+    Parameters
+    ----------
+    design_hz : array (n,)
+        Frequencies of the values. [Hz]
+    values : array (n,)
+        Complex response.
+    frequency_hz : array (m,)
+        Frequencies wanted; none may lie above the last design frequency. [Hz]
+
+    Returns
+    -------
+    array (m,)
+        Complex response; zero where the bench makes no sound (below 20 Hz).
+    """
+    spline = CubicSpline(design_hz, np.column_stack([values.real, values.imag]))
+    wanted = np.clip(frequency_hz, design_hz[0], design_hz[-1])
+    real_imag = spline(wanted)
+    response: ComplexArray = real_imag[:, 0] + 1j * real_imag[:, 1]
+    response[frequency_hz < design_hz[0]] = 0.0
+    return response
+
+
+def filter_periodic(samples: FloatArray, response: FloatArray | ComplexArray) -> FloatArray:
+    """One period of the steady answer to a periodic signal.
+
+    Parameters
+    ----------
+    samples : array (..., n)
+        One period.
+    response : array (n // 2 + 1,)
+        Response at the bins of the period.
+
+    Returns
+    -------
+    array (..., n)
+        One period of the output.
+    """
+    return fft.irfft(fft.rfft(samples) * response, n=samples.shape[-1])  # type: ignore[no-any-return]
+
+
+def band_mean_power(response_power: FloatArray) -> FloatArray:
+    """Mean of a power response over each twelfth-octave band, every hertz weighing the same.
+
+    Parameters
+    ----------
+    response_power : array (..., 85, 17)
+        |H|² at ``TWELFTH_OCTAVE_HZ`` times ten to the ``BAND_OFFSETS``.
+
+    Returns
+    -------
+    array (..., 85)
+        ∫|H|² df over the band divided by its width.
+    """
+    ratio = 10.0**BAND_OFFSETS
+    mean: FloatArray = np.trapezoid(response_power, ratio, axis=-1) / (ratio[-1] - ratio[0])
+    return mean
+
+
+def band_power_of_samples(samples: FloatArray, sampling_rate_hz: float) -> FloatArray:
+    """Mean square of a periodic signal in each twelfth-octave band; a bin across an edge is shared by width.
+
+    Parameters
+    ----------
+    samples : array (n,)
+        One or more whole periods.
+    sampling_rate_hz : float
+        Samples a second. [Hz]
+
+    Returns
+    -------
+    array (85,)
+        Mean square in each band, in the square of the unit of the samples.
+    """
+    size = samples.shape[-1]
+    power = np.abs(fft.rfft(samples)) ** 2 * (2.0 / size**2)
+    cumulated = np.concatenate([[0.0], np.cumsum(power)])
+    step = sampling_rate_hz / size
+    bin_edges = (np.arange(power.size + 1) - 0.5) * step
+    low = np.interp(TWELFTH_OCTAVE_HZ * 10.0 ** BAND_OFFSETS[0], bin_edges, cumulated)
+    high = np.interp(TWELFTH_OCTAVE_HZ * 10.0 ** BAND_OFFSETS[-1], bin_edges, cumulated)
+    return high - low

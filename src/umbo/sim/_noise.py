@@ -1,0 +1,75 @@
+"""Noise with a stated spectrum: of microphones and of hearing aids."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import fft
+
+from umbo.core import FloatArray
+from umbo.sim._filtering import bin_frequencies
+from umbo.sim._stimuli import REFERENCE_PA
+
+__all__ = ["NoiseFloor", "a_weighting_power"]
+
+_INTEGRATION_HZ = np.arange(1.0, 24001.0)
+
+
+def a_weighting_power(frequency_hz: FloatArray) -> FloatArray:
+    """Frequency weighting A as a power ratio, 1 at 1 kHz (IEC 61672-1, analytic form, constants from memory).
+
+    Parameters
+    ----------
+    frequency_hz : array (n,)
+        Frequencies. [Hz]
+
+    Returns
+    -------
+    array (n,)
+        Power ratio. [1]
+    """
+
+    def unscaled(f2: FloatArray) -> FloatArray:
+        low = f2 / (f2 + 20.598997**2)
+        middle = f2**2 / ((f2 + 107.65265**2) * (f2 + 737.86223**2))
+        high = 12194.217**2 / (f2 + 12194.217**2)
+        return np.asarray((low * high) ** 2 * middle)
+
+    return unscaled(np.asarray(frequency_hz) ** 2) / unscaled(np.array(1000.0**2))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NoiseFloor:
+    """Stationary Gaussian noise, white but for a rise at either end.
+
+    The power density is proportional to 1 + f_low/f + (f/f_high)², scaled to an A-weighted level.
+
+    Attributes
+    ----------
+    level_dba : float
+        A-weighted level from 1 Hz to 24 kHz. [dB re 20 µPa]
+    low_corner_hz : float
+        Below it the density rises by 3 dB an octave (electronics); 0 for none. [Hz]
+    high_corner_hz : float
+        Above it the density rises by 6 dB an octave (a probe tube's loss, equalised); infinite for none. [Hz]
+    """
+
+    level_dba: float
+    low_corner_hz: float = 0.0
+    high_corner_hz: float = float("inf")
+
+    def density_pa2(self, frequency_hz: FloatArray) -> FloatArray:
+        """Mean square per hertz. [Pa²/Hz]"""
+        weighted = np.sum(self._shape(_INTEGRATION_HZ) * a_weighting_power(_INTEGRATION_HZ))
+        scale = REFERENCE_PA**2 * 10.0 ** (self.level_dba / 10.0) / weighted
+        return np.asarray(scale * self._shape(np.maximum(frequency_hz, 1.0)))
+
+    def samples(self, rng: np.random.Generator, size: int, sampling_rate_hz: float) -> FloatArray:
+        """Noise as sound pressure. [Pa]"""
+        density = self.density_pa2(bin_frequencies(size, sampling_rate_hz))
+        spectrum = fft.rfft(rng.standard_normal(size))  # power of white noise: n per bin
+        return np.asarray(fft.irfft(spectrum * np.sqrt(density * sampling_rate_hz / 2.0), n=size))
+
+    def _shape(self, frequency_hz: FloatArray) -> FloatArray:
+        return 1.0 + self.low_corner_hz / frequency_hz + (frequency_hz / self.high_corner_hz) ** 2
