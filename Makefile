@@ -27,7 +27,7 @@ test: env ## run the tests
 check: lint types layers docs cover ## everything that must hold before a change lands
 
 lint: env ## style and formatting
-	$(BIN)/ruff check
+	$(BIN)/ruff check --output-format concise
 	$(BIN)/ruff format --check
 
 types: env ## static types

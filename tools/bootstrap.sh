@@ -23,7 +23,7 @@ stop() {
 }
 
 find_python() {
-    for name in ${PYTHON:-} python3.11 python3.12 python3.13 python3.14 python3; do
+    for name in ${PYTHON:-python3.11 python3.12 python3.13 python3.14 python3}; do
         if "$name" -c 'import sys; sys.exit(sys.version_info < (3, 11))' >/dev/null 2>&1; then
             echo "$name"
             return

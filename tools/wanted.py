@@ -1,4 +1,4 @@
-"""Print what pyproject.toml asks for: the run-time requirements and the dependency groups named as arguments."""
+"""Print what pyproject.toml asks for, by the names of dependency groups; ``run`` is what umbo runs on."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ PYPROJECT = Path(__file__).resolve().parent.parent / "pyproject.toml"
 
 
 def wanted(groups: list[str]) -> list[str]:
-    """Requirements of the named groups; the name ``run`` stands for the run-time requirements."""
+    """Collect the requirements of the named groups."""
     project = tomllib.loads(PYPROJECT.read_text(encoding="utf-8"))
     offered = {"run": project["project"]["dependencies"], **project["dependency-groups"]}
     return [requirement for group in groups for requirement in offered[group]]

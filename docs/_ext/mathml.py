@@ -51,6 +51,7 @@ def visit_block(self: HTML5Translator, node: nodes.math_block) -> None:
     if node["number"]:
         self.body.append(f'<span class="eqno">({node["number"]})</span>')
     parts = [node.astext()] if r"\begin" in node.astext() else re.split(r"\n\s*\n", node.astext())
+    parts = [part for part in parts if part.strip()]
     self.body.extend(formula(part, "block", node) or f"<pre>{self.encode(part)}</pre>" for part in parts)
     self.body.append("</div>\n")
     raise nodes.SkipNode

@@ -5,8 +5,11 @@ from __future__ import annotations
 import importlib
 import inspect
 import pkgutil
+from enum import Enum
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from sphinx.pycode import ModuleAnalyzer
 
 import umbo
 
@@ -14,6 +17,8 @@ if TYPE_CHECKING:
     from types import ModuleType
 
     from sphinx.application import Sphinx
+
+SHORT = 200
 
 
 def public_modules() -> list[ModuleType]:
@@ -23,11 +28,33 @@ def public_modules() -> list[ModuleType]:
     return [module for module in modules if getattr(module, "__all__", None)]
 
 
-def directive(value: object) -> str:
-    """Name of the autodoc directive that documents this value."""
+def comment(module: ModuleType, name: str) -> list[str]:
+    """Lines of the ``#:`` comment at the definition of a constant, wherever in the package that is."""
+    inner = [
+        found.name for found in pkgutil.iter_modules(getattr(module, "__path__", []), f"{module.__name__}.")
+    ]
+    for place in [module.__name__, *inner]:
+        documented = ModuleAnalyzer.for_module(place).find_attr_docs()
+        if ("", name) in documented:
+            return list(documented["", name])
+    return []
+
+
+def entry(module: ModuleType, name: str) -> list[str]:
+    """The directive that documents one public name."""
+    value = getattr(module, name)
     if inspect.isclass(value):
-        return "autoexception" if issubclass(value, BaseException) else "autoclass"
-    return "autofunction" if inspect.isroutine(value) else "autodata"
+        if issubclass(value, BaseException):
+            return [f".. autoexception:: {name}", "   :show-inheritance:"]
+        return [f".. autoclass:: {name}", *(["   :undoc-members:"] if issubclass(value, Enum) else [])]
+    if inspect.isroutine(value):
+        return [f".. autofunction:: {name}"]
+    text = comment(module, name)
+    if hasattr(value, "__origin__"):
+        text += ["", f"Type alias of ``{value}``."]
+    elif len(repr(value)) < SHORT:
+        text += ["", f"Value: ``{value!r}``."]
+    return [f".. py:data:: {name}", "", *(f"   {line}" for line in text)]
 
 
 def page(module: ModuleType) -> str:
@@ -35,15 +62,19 @@ def page(module: ModuleType) -> str:
     lines = [module.__name__, "=" * len(module.__name__), "", f".. automodule:: {module.__name__}"]
     lines += ["   :no-members:", "", f".. currentmodule:: {module.__name__}", ""]
     for name in module.__all__:
-        kind = directive(getattr(module, name))
-        lines += [name, "-" * len(name), "", f".. {kind}:: {name}"]
-        lines += ["   :no-value:", ""] if kind == "autodata" else [""]
+        lines += [name, "-" * len(name), "", *entry(module, name), ""]
     return "\n".join(lines)
 
 
 def index(modules: list[ModuleType]) -> str:
     """Text of the page that lists the packages."""
-    lines = ["Reference", "=========", "", "Every public name, package by package, from its own docstring.", ""]
+    lines = [
+        "Reference",
+        "=========",
+        "",
+        "Every public name, package by package, from its own docstring.",
+        "",
+    ]
     lines += [".. toctree::", "   :maxdepth: 1", ""]
     return "\n".join([*lines, *(f"   {module.__name__}" for module in modules), ""])
 

@@ -20,8 +20,8 @@
     │       └── LevelSumError             level + level
     └── NotPossibleHereError      right input, but not on this machine or not with this source (exit status 3)
 
-Every message is one sentence in three parts: what was asked, the two things that disagree (by name), and what to do.
-The parts are attributes too, so that the command line, a page and a log show the same sentence.
+Every message is one sentence in three parts: what was asked, the two things that disagree (by name), and what
+to do. The parts are attributes too, so that the command line, a page and a log show the same sentence.
 """
 
 from __future__ import annotations

@@ -28,7 +28,8 @@ def checked_frequency(frequency_hz: ArrayLike) -> Real:
     if frequency.size and not frequency.min() > 0.0:
         raise OutOfRangeError(
             "an acoustic model over frequency",
-            f"the lowest frequency is {frequency.min():g} Hz, but impedances of closed volumes have no value at 0 Hz",
+            f"the lowest frequency is {frequency.min():g} Hz, "
+            "but the impedance of a closed volume has no value at 0 Hz",
             "leave out 0 Hz and negative frequencies",
         )
     return frequency
@@ -39,7 +40,7 @@ def checked_positive(name: str, values: ArrayLike, unit: str) -> Real:
     array = np.asarray(values, dtype=np.float64)
     if not (np.isfinite(array).all() and (array > 0.0).all()):
         raise OutOfRangeError(
-            f"an acoustic element with {name} {values} {unit}",
+            f"an acoustic element with {name} {array.tolist()} {unit}",
             "it has to be above zero and finite",
             f"give the {name} in {unit}",
         )
@@ -51,7 +52,7 @@ def checked_not_negative(name: str, values: ArrayLike, unit: str) -> Real:
     array = np.asarray(values, dtype=np.float64)
     if not (np.isfinite(array).all() and (array >= 0.0).all()):
         raise OutOfRangeError(
-            f"an acoustic element with {name} {values} {unit}",
+            f"an acoustic element with {name} {array.tolist()} {unit}",
             "it has to be zero or above and finite",
             f"give the {name} in {unit}",
         )

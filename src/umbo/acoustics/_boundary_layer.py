@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 from scipy.special import jve
 
-from umbo.acoustics._air import Air
-from umbo.acoustics._arrays import Complex, Real
+if TYPE_CHECKING:
+    from umbo.acoustics._air import Air
+    from umbo.acoustics._arrays import Complex, Real
 
 ASYMPTOTIC_ABOVE = 18.0
 """Argument size above which the large-argument series replaces the Bessel functions (error below 1e-10)."""
@@ -51,10 +54,11 @@ def tube_function(stokes: Real) -> Complex:
     wide = stokes > ASYMPTOTIC_ABOVE
     if wide.all():
         return _wide(z)
-    narrow = np.asarray(2.0 * jve(1, z) / (z * jve(0, z)))
-    if not wide.any():
-        return narrow
-    return np.where(wide, _wide(np.where(wide, z, 1j * ASYMPTOTIC_ABOVE)), narrow)
+    mean = np.empty(z.shape, np.complex128)
+    mean[wide] = _wide(z[wide])
+    narrow = z[~wide]
+    mean[~wide] = 2.0 * jve(1, narrow) / (narrow * jve(0, narrow))
+    return mean
 
 
 def _wide(z: Complex) -> Complex:

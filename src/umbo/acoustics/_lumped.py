@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import numpy as np
-from numpy.typing import ArrayLike
+from typing import TYPE_CHECKING
 
-from umbo.acoustics._air import Air
+import numpy as np
+
 from umbo.acoustics._arrays import (
     Complex,
     checked_frequency,
@@ -15,6 +15,11 @@ from umbo.acoustics._arrays import (
 )
 from umbo.acoustics._tubes import slit
 from umbo.acoustics._two_port import OPEN
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
+
+    from umbo.acoustics._air import Air
 
 
 def volume_impedance(

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import ArrayLike
 
-from umbo.acoustics._air import Air
 from umbo.acoustics._arrays import (
     Complex,
     Real,
@@ -18,7 +17,12 @@ from umbo.acoustics._arrays import (
 )
 from umbo.acoustics._boundary_layer import slit_function, tube_function, wave_number_radius
 from umbo.acoustics._two_port import TwoPort
-from umbo.acoustics._wall import Wall
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
+
+    from umbo.acoustics._air import Air
+    from umbo.acoustics._wall import Wall
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,17 +87,35 @@ def line_constants(
     compliance = (area / air.bulk_modulus_pa) * (1.0 + (air.heat_capacity_ratio - 1.0) * thermal)
     if wall is not None:
         compliance = compliance + wall.admittance_per_length(frequency, radius[..., 0]) / (1j * omega)
-    return LineConstants(
-        1j * omega * np.sqrt(inertance * compliance), np.sqrt(np.asarray(inertance / compliance))
-    )
+    return _constants(omega, inertance, compliance)
+
+
+def _constants(omega: Real, inertance: Complex, compliance: Complex) -> LineConstants:
+    """Γ and Zc from inertance and compliance per length (complex: losses included)."""
+    gamma = np.asarray(1j * omega * np.sqrt(inertance * compliance), np.complex128)
+    return LineConstants(gamma, np.asarray(np.sqrt(inertance / compliance), np.complex128))
+
+
+def _hyperbolic(along: Complex) -> tuple[Complex, Complex]:
+    """Hyperbolic cosine and sine by one exponential."""
+    grow = np.exp(along)
+    shrink = 1.0 / grow
+    return np.asarray(0.5 * (grow + shrink)), np.asarray(0.5 * (grow - shrink))
 
 
 def line(frequency_hz: Real, length_m: ArrayLike, constants: LineConstants) -> TwoPort:
-    """Two-port of a uniform line of given constants and length, shape (...) [m]."""
-    along = constants.propagation * leading(length_m)
-    grow = np.exp(along)
-    shrink = 1.0 / grow
-    cosh, sinh = 0.5 * (grow + shrink), 0.5 * (grow - shrink)
+    """Two-port of a uniform line.
+
+    Parameters
+    ----------
+    frequency_hz : Real
+        Frequencies (n,). [Hz]
+    length_m : ArrayLike
+        Length, shape (...). [m]
+    constants : LineConstants
+        Propagation constant and characteristic impedance, shape (..., n).
+    """
+    cosh, sinh = _hyperbolic(constants.propagation * leading(length_m))
     z = constants.characteristic_impedance
     return TwoPort(frequency_hz, cosh, z * sinh, sinh / z, cosh)
 
@@ -184,9 +206,7 @@ def cone(
     constants = line_constants(frequency, mean[..., 0], air, wall)
     gamma = constants.propagation
     z_inlet = constants.characteristic_impedance * (mean / inlet) ** 2
-    grow = np.exp(gamma * length)
-    shrink = 1.0 / grow
-    cosh, sinh = 0.5 * (grow + shrink), 0.5 * (grow - shrink)
+    cosh, sinh = _hyperbolic(gamma * length)
     ratio = outlet / inlet
     slope = (outlet - inlet) / (inlet * length) / gamma  # ε/Γ
     return TwoPort(
@@ -241,7 +261,4 @@ def slit(
     thermal = slit_function(stokes * np.sqrt(air.prandtl_number))
     inertance = (air.density_kg_m3 / area) / (1.0 - slit_function(stokes))
     compliance = (area / air.bulk_modulus_pa) * (1.0 + (air.heat_capacity_ratio - 1.0) * thermal)
-    constants = LineConstants(
-        1j * omega * np.sqrt(inertance * compliance), np.sqrt(np.asarray(inertance / compliance))
-    )
-    return line(frequency, length, constants)
+    return line(frequency, length, _constants(omega, inertance, compliance))

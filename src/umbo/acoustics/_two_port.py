@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from umbo.acoustics._arrays import Complex, Real, checked_frequency
 from umbo.errors import GridMismatchError
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
 
 RIGID = float("inf")
 """The load of a rigid end: no flow. [Pa s/m³]"""
@@ -81,11 +84,7 @@ class TwoPort:
 
     def _columns(self, load: ArrayLike) -> tuple[Complex, Complex, Complex]:
         """Pressure and flow at the input, and pressure at the load, up to one common factor."""
-        z = np.asarray(load, dtype=np.complex128)
-        # a rigid load: unit pressure at the load and no flow; else unit flow through the load
-        rigid = ~np.isfinite(z)
-        at_load = np.where(rigid, 1.0, z)
-        flow = np.where(rigid, 0.0, 1.0)
+        at_load, flow = split_load(load)
         return self.a * at_load + self.b * flow, self.c * at_load + self.d * flow, at_load
 
     def terminate(self, load: ArrayLike) -> Terminated:
@@ -103,29 +102,29 @@ class TwoPort:
             Input impedance, transfer impedance and pressure ratio.
         """
         pressure, flow, at_load = self._columns(load)
-        return Terminated(_quotient(pressure, flow), _quotient(at_load, flow), _quotient(at_load, pressure))
+        return Terminated(quotient(pressure, flow), quotient(at_load, flow), quotient(at_load, pressure))
 
     def input_impedance(self, load: ArrayLike) -> Complex:
         """Pressure over volume velocity at the input, with `load` [Pa s/m³] at the output. [Pa s/m³]"""
         pressure, flow, _ = self._columns(load)
-        return _quotient(pressure, flow)
+        return quotient(pressure, flow)
 
     def transfer_impedance(self, load: ArrayLike) -> Complex:
         """Pressure at the load over volume velocity at the input, with `load` [Pa s/m³]. [Pa s/m³]"""
         _, flow, at_load = self._columns(load)
-        return _quotient(at_load, flow)
+        return quotient(at_load, flow)
 
     def pressure_ratio(self, load: ArrayLike) -> Complex:
         """Pressure at the load over pressure at the input, with `load` [Pa s/m³]. [1]"""
         pressure, _, at_load = self._columns(load)
-        return _quotient(at_load, pressure)
+        return quotient(at_load, pressure)
 
     def reversed(self) -> TwoPort:
         """Return the two-port seen from its other end (for reciprocal two-ports)."""
         return TwoPort(self.frequency_hz, self.d, self.b, self.c, self.a)
 
     def determinant(self) -> Complex:
-        """Determinant of the chain matrix: 1 for a reciprocal two-port."""
+        """Return the determinant of the chain matrix: 1 for a reciprocal two-port."""
         return np.asarray(self.a * self.d - self.b * self.c)
 
     def is_reciprocal(self, tolerance: float = 1e-6) -> bool:
@@ -134,7 +133,7 @@ class TwoPort:
         return bool((np.abs(self.determinant() - 1.0) <= tolerance * np.maximum(size, 1.0)).all())
 
     def is_passive(self, tolerance: float = 1e-9) -> bool:
-        """Whether the two-port absorbs energy, or none, whatever is connected to its ends.
+        r"""Whether the two-port absorbs energy, or none, whatever is connected to its ends.
 
         The power flowing in, :math:`\\mathrm{Re}(p_1 U_1^* - p_2 U_2^*)`, is a quadratic form in
         :math:`(p_2, U_2)`; it may not be negative. The pressures are scaled by the size of the matrix so
@@ -151,7 +150,14 @@ class TwoPort:
         return bool((smallest >= -tolerance * size).all())
 
 
-def _quotient(above: Complex, below: Complex) -> Complex:
+def split_load(load: ArrayLike) -> tuple[Complex, Real]:
+    """Pressure and flow at a load up to a common factor: unit flow, or for a rigid load unit pressure."""
+    z = np.asarray(load, dtype=np.complex128)
+    rigid = ~np.isfinite(z)
+    return np.where(rigid, 1.0, z), np.where(rigid, 0.0, 1.0)
+
+
+def quotient(above: Complex, below: Complex) -> Complex:
     """Divide; where nothing flows the result is infinite."""
     with np.errstate(divide="ignore", invalid="ignore"):
         quotient = np.asarray(above / below)
@@ -161,7 +167,13 @@ def _quotient(above: Complex, below: Complex) -> Complex:
 
 
 def identity(frequency_hz: ArrayLike) -> TwoPort:
-    """Two-port that does nothing, on these frequencies (n,) [Hz]."""
+    """Two-port that does nothing.
+
+    Parameters
+    ----------
+    frequency_hz : ArrayLike
+        Frequencies (n,). [Hz]
+    """
     frequency = checked_frequency(frequency_hz)
     one = np.ones(frequency.shape, np.complex128)
     return TwoPort(frequency, one, 0.0 * one, 0.0 * one, one)

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from umbo.acoustics._arrays import Complex, checked_frequency, leading
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
 
 
 @dataclass(frozen=True)
 class Wall:
     r"""Locally reacting elastic wall of a round tube.
 
-    The wall is a thin ring of tissue under internal pressure: hoop stiffness, mass and viscous damping per area
+    The wall is a thin ring of tissue under pressure: hoop stiffness, mass and viscous damping per area
 
     .. math:: z_w = \mathrm{j}\omega\rho_w h + 2\zeta\sqrt{\rho_w h\,k_w} + \frac{k_w}{\mathrm{j}\omega},
         \quad k_w = \frac{E h}{r^2}
@@ -28,7 +31,7 @@ class Wall:
     density_kg_m3 : float
         Density. [kg/m³]
     damping_ratio : float
-        Damping over critical damping of the ring.
+        Damping over critical damping of the ring. [1]
 
     Notes
     -----

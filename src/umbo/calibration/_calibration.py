@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+import datetime
 
 import numpy as np
 
 from umbo.core import Component, FloatArray, Severity, Finding
+from umbo.calibration._probe_tube import ProbeTubeResponse
 from umbo.errors import CalibrationError
 
 __all__ = ["Calibration", "Drift", "MAX_AGE_DAYS", "REFERENCE_PRESSURE_PA"]
@@ -39,6 +40,8 @@ class Calibration:
         When it was made.
     method : str
         How: "entered", "calibrator 94 dB at 1000 Hz", ...
+    tube : ProbeTubeResponse or None
+        Response of the probe tube before the microphone, where there is one that was calibrated apart.
 
     Raises
     ------
@@ -49,8 +52,9 @@ class Calibration:
     name: str
     pa_per_full_scale: float
     u_db: float
-    date: date
+    date: datetime.date
     method: str
+    tube: ProbeTubeResponse | None = None
 
     def __post_init__(self) -> None:
         if not (np.isfinite(self.pa_per_full_scale) and self.pa_per_full_scale > 0):
@@ -81,16 +85,22 @@ class Calibration:
             source=f"{self.method}, {self.date.isoformat()}",
         )
 
-    def age_finding(self, on: date) -> Finding | None:
+    def age_finding(self, on: datetime.date) -> Finding | None:
         """A finding when the calibration is older than a year, or lies after the measurement."""
         days = (on - self.date).days
         if days < 0:
             text = f"The calibration of {self.name} is dated {self.date}, after the measurement on {on}."
-            return Finding("calibration_after", Severity.WARN, text, "Check both dates.", "common practice, no source")
+            return Finding(
+                "calibration_after", Severity.WARN, text, "Check both dates.", "common practice, no source"
+            )
         if days > MAX_AGE_DAYS:
             text = f"The calibration of {self.name} is {days} days old."
             return Finding(
-                "calibration_old", Severity.WARN, text, "Have the microphone chain calibrated.", "ASHA Evidence Map summary of BSA 2018: annual traceable calibration"
+                "calibration_old",
+                Severity.WARN,
+                text,
+                "Have the microphone chain calibrated.",
+                "ASHA Evidence Map summary of BSA 2018: annual traceable calibration",
             )
         return None
 
@@ -106,10 +116,6 @@ class Drift:
     """
 
     change_db: float
-
-
-
-
 
     def finding(self) -> Finding | None:
         """A warning above 1 dB and a stop above 2 dB; nothing below."""

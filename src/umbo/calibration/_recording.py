@@ -41,7 +41,9 @@ class Recording:
         samples = np.asarray(self.samples_fs, dtype=np.float64)
         if samples.ndim != 1 or samples.size == 0:
             raise RecordingError(
-                f"use the recording '{self.name}'", "it holds no single channel of samples", "record one channel"
+                f"use the recording '{self.name}'",
+                "it holds no single channel of samples",
+                "record one channel",
             )
         if not np.isfinite(samples.sum()):
             first = int(np.argmin(np.isfinite(samples)))

@@ -1,22 +1,33 @@
 """Charts: a specification made of plain frozen data, and the one way it becomes SVG.
 
-A `Chart` or `Figure` says what is seen; `render_svg` draws it. The same text serves the page, the printed report, a notebook and
-a picture file, and the same specification always gives the same text. What lightness, line style and hatching mean is described in
-``docs/visual-language.md``.
+A `Chart` or `Figure` says what is seen; `render_svg` draws it. The same text serves the page, the printed
+report, a notebook and a picture file, and the same specification always gives the same text. What lightness,
+line style and hatching mean is described in ``docs/visual-language.md``.
 """
 
+from umbo.chart._audiogram import audiogram
 from umbo.chart._axis import FrequencyAxis, LevelAxis
 from umbo.chart._coupler_comparison import CouplerRun, coupler_comparison
 from umbo.chart._deviation import Deviation, deviation_chart
-from umbo.chart._eardrum import AidedSpeech, Thresholds, eardrum_view
+from umbo.chart._eardrum import AidedSound, AidedSpeech, Thresholds, eardrum_view
 from umbo.chart._figure import Chart, Figure
 from umbo.chart._frame import Frame
 from umbo.chart._language import Line, Quantity, Symbol, Tone, Trust, contrast, hue, trust_of
 from umbo.chart._layers import Band, Limit, Marks, Note, Series
 from umbo.chart._picture import render_png
-from umbo.chart._quantities import COUPLER_LEVEL, EAR_LEVEL, EARDRUM_LEVEL, MAXIMUM_OUTPUT, NOISE, RECD, TARGET, TYPICAL
+from umbo.chart._quantities import (
+    COUPLER_LEVEL,
+    EAR_LEVEL,
+    EARDRUM_LEVEL,
+    MAXIMUM_OUTPUT,
+    NOISE,
+    RECD,
+    TARGET,
+    TYPICAL,
+)
 from umbo.chart._recd import recd_chart
 from umbo.chart._render import render_svg
+from umbo.chart._texts import Texts
 from umbo.chart._trace import Trace
 
 __all__ = [
@@ -28,6 +39,7 @@ __all__ = [
     "RECD",
     "TARGET",
     "TYPICAL",
+    "AidedSound",
     "AidedSpeech",
     "Band",
     "Chart",
@@ -44,10 +56,12 @@ __all__ = [
     "Quantity",
     "Series",
     "Symbol",
+    "Texts",
     "Thresholds",
     "Tone",
     "Trace",
     "Trust",
+    "audiogram",
     "contrast",
     "coupler_comparison",
     "deviation_chart",

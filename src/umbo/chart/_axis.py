@@ -15,6 +15,7 @@ __all__ = ["FrequencyAxis", "LevelAxis"]
 FloatArray = NDArray[np.float64]
 
 _AUDIOMETRIC_HZ = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0, 16000.0)
+_MOST_TICKS = 100
 _INTER_OCTAVE_HZ = (750.0, 1500.0, 3000.0, 6000.0)
 
 
@@ -50,7 +51,7 @@ class FrequencyAxis:
         if not (0.0 < self.low_hz < self.high_hz < math.inf and 0.0 <= self.margin_octaves < math.inf):
             raise InputError(
                 "draw a frequency axis",
-                f"it runs from {self.low_hz:g} Hz to {self.high_hz:g} Hz with {self.margin_octaves:g} octaves of margin",
+                f"it runs from {self.low_hz:g} to {self.high_hz:g} Hz, margin {self.margin_octaves:g}",
                 "give two positive ascending ends and a margin of zero or more",
             )
 
@@ -119,7 +120,8 @@ class LevelAxis:
     Raises
     ------
     InputError
-        If the ends are not finite and ascending, the step is not positive, or label or unit is empty.
+        If the ends are not finite and ascending, the step is not positive or fits more than 100 times, or the
+        label or unit is empty.
     """
 
     low_db: float
@@ -131,12 +133,13 @@ class LevelAxis:
 
     def __post_init__(self) -> None:
         ends_ok = -math.inf < self.low_db < self.high_db < math.inf
-        if not (ends_ok and 0.0 < self.step_db < math.inf and self.label.strip() and self.unit.strip()):
+        step_ok = 0.0 < self.step_db < math.inf and (self.high_db - self.low_db) / self.step_db <= _MOST_TICKS
+        if not (ends_ok and step_ok and self.label.strip() and self.unit.strip()):
             raise InputError(
                 "draw a level axis",
-                f"it runs from {self.low_db:g} to {self.high_db:g} in steps of {self.step_db:g}, label {self.label!r}, "
-                f"unit {self.unit!r}",
-                "give two finite ascending ends, a positive step, and a label and unit that state the reference",
+                f"it runs from {self.low_db:g} to {self.high_db:g} in steps of {self.step_db:g}, "
+                f"label {self.label!r}, unit {self.unit!r}",
+                f"give ascending ends, a step that fits at most {_MOST_TICKS} times, a label and a unit",
             )
 
     @classmethod
@@ -153,8 +156,8 @@ class LevelAxis:
             Distance of the labelled ticks. [dB]
         """
         levels = np.asarray(level_db, dtype=float)
-        low = math.floor(float(levels.min()) / step_db - 0.1) * step_db
-        high = math.ceil(float(levels.max()) / step_db + 0.1) * step_db
+        low = math.floor(float(levels.min()) / step_db + 1e-9) * step_db
+        high = math.ceil(float(levels.max()) / step_db - 1e-9) * step_db
         return cls(low, high, label, unit, step_db)
 
     def fraction(self, level_db: ArrayLike) -> FloatArray:

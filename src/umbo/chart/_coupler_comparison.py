@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from umbo.chart._axis import LevelAxis
 from umbo.chart._figure import Chart, Figure
-from umbo.chart._layers import Limit, Series
 from umbo.chart._quantities import COUPLER_LEVEL, EAR_LEVEL, NOISE
 from umbo.chart._recd import recd_chart
+from umbo.chart._texts import Texts
 from umbo.chart._trace import Trace, hertz_text
 from umbo.errors import InputError
 
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from umbo.chart._layers import Limit, Series
+
 __all__ = ["CouplerRun", "coupler_comparison"]
+
+_NO_TEXTS = Texts()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,11 +51,9 @@ def coupler_comparison(
     identity: str,
     ear: Trace,
     runs: Sequence[CouplerRun],
+    texts: Texts = _NO_TEXTS,
     *,
     ear_noise: Trace | None = None,
-    title: str = "One ear against two couplers",
-    subtitle: str = "",
-    caption: str = "",
     height_px: float = 240.0,
 ) -> Figure:
     """Draw one panel per coupler with the ear curve in each, and one panel with all RECDs below.
@@ -63,10 +68,10 @@ def coupler_comparison(
         The curve in the ear, the same in every panel. [dB SPL]
     runs : sequence of CouplerRun
         The couplers, at least one.
+    texts : Texts
+        Words around the figure.
     ear_noise : Trace, optional
         Noise in the ear. [dB SPL]
-    title, subtitle, caption : str
-        Texts.
     height_px : float
         Height of each plot. [px]
 
@@ -97,10 +102,17 @@ def coupler_comparison(
         for n, (run, panel) in enumerate(zip(runs, layers, strict=True), 1)
     )
     below = recd_chart(
-        f"{identity}-recd", [run.recd for run in runs], title="RECD: ear less coupler", height_px=height_px
+        f"{identity}-recd", [run.recd for run in runs], Texts("RECD: ear less coupler"), height_px=height_px
     )
     alt = f"{ear.label} against {' and '.join(run.coupler for run in runs)}; the RECDs below. {below.alt}"
-    return Figure(identity, (panels, (below,)), title=title, alt=alt, subtitle=subtitle, caption=caption)
+    return Figure(
+        identity,
+        (panels, (below,)),
+        title=texts.title or "One ear, several couplers",
+        alt=alt,
+        subtitle=texts.subtitle,
+        caption=texts.caption,
+    )
 
 
 def _layers(ear: Trace, run: CouplerRun, ear_noise: Trace | None) -> tuple[Series, ...]:
@@ -115,11 +127,14 @@ def _limits(run: CouplerRun) -> tuple[Limit, ...]:
 
 
 def _shared_axis(series: Sequence[Series]) -> LevelAxis:
-    return LevelAxis.around(np.concatenate([one.level_db for one in series]), "dB SPL", "dB SPL", step_db=10.0)
+    return LevelAxis.around(
+        np.concatenate([one.level_db for one in series]), "dB SPL", "dB SPL", step_db=10.0
+    )
 
 
 def _alt(run: CouplerRun, ear: Trace) -> str:
     reading = np.asarray(run.level.level_db, dtype=float)
     trusted = run.recd.trusted_max_hz
     limit = "" if trusted is None else f"; trusted to {hertz_text(trusted)}"
-    return f"{ear.label} and the reading of the {run.coupler}, {reading.min():.0f} to {reading.max():.0f} dB SPL{limit}."
+    span = f"{reading.min():.0f} to {reading.max():.0f} dB SPL"
+    return f"{ear.label} and the reading of the {run.coupler}, {span}{limit}.".replace("-", "−")

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import ArrayLike
 
-from umbo.chart._axis import LevelAxis
+from umbo.chart._axis import FrequencyAxis, LevelAxis
 from umbo.chart._figure import Chart, Figure
 from umbo.chart._language import Symbol, Tone
 from umbo.chart._layers import Band, Marks
+from umbo.chart._texts import Texts
 from umbo.errors import InputError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import ArrayLike
 
 __all__ = ["Deviation", "deviation_chart"]
 
+_NO_TEXTS = Texts()
 _VERDICTS = {
     "pass": ("within tolerance", Symbol.DOT),
     "cannot_tell": ("cannot tell", Symbol.DIAMOND),
@@ -55,10 +61,8 @@ class Deviation:
 def deviation_chart(
     identity: str,
     deviations: Sequence[Deviation],
+    texts: Texts = _NO_TEXTS,
     *,
-    title: str = "Distance from target",
-    subtitle: str = "",
-    caption: str = "",
     height_px: float = 130.0,
 ) -> Figure:
     """Draw the distance from target with its uncertainty and the tolerance, one panel under the other.
@@ -69,8 +73,8 @@ def deviation_chart(
         Id of the figure; the panels are called after it.
     deviations : sequence of Deviation
         One for each input, at least one.
-    title, subtitle, caption : str
-        Texts.
+    texts : Texts
+        Words around the figure.
     height_px : float
         Height of each plot. [px]
 
@@ -85,16 +89,37 @@ def deviation_chart(
         If nothing is given, or a verdict is none of the three words.
     """
     if not deviations:
-        raise InputError("draw the distance from target", "no deviation was given", "give one for each input level")
+        raise InputError(
+            "draw the distance from target", "no deviation was given", "give one for each input level"
+        )
     axis = _shared_axis(deviations)
+    last = len(deviations)
     panels = tuple(
-        (_panel(f"{identity}-{n}", one, axis, height_px),) for n, one in enumerate(deviations, 1)
+        (
+            _panel(
+                f"{identity}-{n}",
+                one,
+                axis,
+                FrequencyAxis() if n == last else FrequencyAxis(label=""),
+                height_px,
+            ),
+        )
+        for n, one in enumerate(deviations, 1)
     )
     alt = " ".join(row[0].alt for row in panels)
-    return Figure(identity, panels, title=title, alt=alt, subtitle=subtitle, caption=caption)
+    return Figure(
+        identity,
+        panels,
+        title=texts.title or "Distance from target",
+        alt=alt,
+        subtitle=texts.subtitle,
+        caption=texts.caption,
+    )
 
 
-def _panel(identity: str, one: Deviation, axis: LevelAxis, height_px: float) -> Chart:
+def _panel(
+    identity: str, one: Deviation, axis: LevelAxis, frequency: FrequencyAxis, height_px: float
+) -> Chart:
     frequency_hz = np.asarray(one.frequency_hz, dtype=float)
     tolerance_db = np.broadcast_to(np.asarray(one.tolerance_db, dtype=float), frequency_hz.shape)
     spread = _widened(frequency_hz)
@@ -102,11 +127,13 @@ def _panel(identity: str, one: Deviation, axis: LevelAxis, height_px: float) -> 
     band = Band("tolerance", tuple(spread.tolist()), tuple(-v for v in edge_db), edge_db, Tone.HUE)
     deviation_db = np.asarray(one.deviation_db, dtype=float)
     worst = int(np.argmax(np.abs(deviation_db)))
+    furthest = f"{deviation_db[worst]:+.1f}".replace("-", "−")
     return Chart(
         id=identity,
         title=one.label,
-        alt=f"{one.label}: largest distance from target {deviation_db[worst]:+.1f} dB at {frequency_hz[worst]:.0f} Hz.".replace("-", "−"),
+        alt=f"{one.label}: largest distance from target {furthest} dB at {frequency_hz[worst]:.0f} Hz.",
         level=axis,
+        frequency=frequency,
         marks=_marks(one, frequency_hz, deviation_db),
         bands=(band,),
         height_px=height_px,
@@ -134,21 +161,31 @@ def _marks(one: Deviation, frequency_hz: np.ndarray, deviation_db: np.ndarray) -
             picked_u = None if u_db is None else tuple(u_db[rows].tolist())
             picked = tuple(states[i] for i in rows)
             marks.append(
-                Marks(label, symbol, tuple(frequency_hz[rows].tolist()), tuple(deviation_db[rows].tolist()), picked_u, picked, show_label=False)
+                Marks(
+                    label,
+                    symbol,
+                    tuple(frequency_hz[rows].tolist()),
+                    tuple(deviation_db[rows].tolist()),
+                    picked_u,
+                    picked,
+                    show_label=False,
+                )
             )
     return tuple(marks)
 
 
 def _widened(frequency_hz: np.ndarray) -> np.ndarray:
-    """The frequencies with a little room at both ends, so that the first and last symbol stand inside the band. [Hz]"""
+    """Add a little room at both ends, so that the first and last symbol stand inside the band. [Hz]"""
     wide = 2.0**0.12
     return np.concatenate([[frequency_hz[0] / wide], frequency_hz, [frequency_hz[-1] * wide]])
 
 
 def _shared_axis(deviations: Sequence[Deviation]) -> LevelAxis:
-    edges = [-10.0, 10.0]
+    """Symmetric about 0 dB, wide enough for every bar and tolerance, at least 10 dB either way."""
+    furthest = 10.0
     for one in deviations:
         spread = 0.0 if one.u_db is None else 2.0 * np.asarray(one.u_db, dtype=float)
-        edges += [float(np.min(one.deviation_db - spread)), float(np.max(one.deviation_db + spread))]
-        edges += [float(-np.max(one.tolerance_db)), float(np.max(one.tolerance_db))]
-    return LevelAxis.around(edges, "dB above target", "dB re target", step_db=5.0)
+        furthest = max(
+            furthest, float(np.max(np.abs(one.deviation_db) + spread)), float(np.max(one.tolerance_db))
+        )
+    return LevelAxis.around([-furthest, furthest], "dB above target", "dB re target", step_db=5.0)

@@ -2,22 +2,34 @@
 
 from __future__ import annotations
 
-import xml.etree.ElementTree as ET
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from umbo.chart._frame import Frame
 from umbo.chart._language import PAPER, UNTRUSTED, WASH, Symbol, Tone, Trust
-from umbo.chart._layers import Band, Series
 from umbo.chart._paint import layer_colour, tone_colour
 from umbo.chart._runs import runs_by_trust
 from umbo.chart._svg import node, path_data
 from umbo.chart._symbols import draw_symbol
 
-__all__ = ["BAND_OPACITY", "RIBBON_OPACITY", "draw_band", "draw_curve", "draw_ribbon", "draw_visible_points", "visible_points"]
+if TYPE_CHECKING:
+    import xml.etree.ElementTree as ET
+
+    from umbo.chart._frame import Frame
+    from umbo.chart._layers import Band, Series
+
+__all__ = [
+    "BAND_OPACITY",
+    "RIBBON_OPACITY",
+    "draw_band",
+    "draw_curve",
+    "draw_ribbon",
+    "draw_visible_points",
+    "visible_points",
+]
 
 RIBBON_OPACITY, BAND_OPACITY = 0.18, 0.16
-_FEW_POINTS = 24
+_FEW_POINTS = 12
 _TUBE_PX = 9.0
 
 
@@ -31,12 +43,14 @@ def draw_band(parent: ET.Element, frame: Frame, band: Band) -> None:
         paint: dict[str, str | float] = {"fill": WASH}
     else:
         paint = {"fill": tone_colour(band.tone, band.input_level_db), "fill_opacity": BAND_OPACITY}
-    outline = path_data(np.concatenate([x_px, x_px[::-1]]), np.concatenate([upper_px, lower_px[::-1]]), closed=True)
+    outline = path_data(
+        np.concatenate([x_px, x_px[::-1]]), np.concatenate([upper_px, lower_px[::-1]]), closed=True
+    )
     node(parent, "path", d=outline, data_band=band.label, **paint)
 
 
 def draw_ribbon(parent: ET.Element, frame: Frame, series: Series, coverage_k: float, hatch: str) -> None:
-    """Draw the uncertainty about a curve, hatched where it is not trusted; hatch about the line itself when u is not known."""
+    """Draw the uncertainty about a curve, hatched where not trusted; without u, hatch about the line."""
     x_px, y_px = frame.x_px(series.frequency_hz), frame.y_px(series.level_db)
     spread_db = None if series.u_db is None else coverage_k * np.asarray(series.u_db)
     for trust, runs in runs_by_trust(series.trust).items():
@@ -44,15 +58,34 @@ def draw_ribbon(parent: ET.Element, frame: Frame, series: Series, coverage_k: fl
             if spread_db is None:
                 if trust is Trust.NONE:
                     line = path_data(x_px[run], y_px[run])
-                    node(parent, "path", d=line, fill="none", stroke=hatch, stroke_width=_TUBE_PX, data_tube=trust)
+                    node(
+                        parent,
+                        "path",
+                        d=line,
+                        fill="none",
+                        stroke=hatch,
+                        stroke_width=_TUBE_PX,
+                        data_tube=trust,
+                    )
                 continue
             upper = frame.y_px(np.asarray(series.level_db)[run] + spread_db[run])
             lower = frame.y_px(np.asarray(series.level_db)[run] - spread_db[run])
-            area = path_data(np.concatenate([x_px[run], x_px[run][::-1]]), np.concatenate([upper, lower[::-1]]), closed=True)
+            area = path_data(
+                np.concatenate([x_px[run], x_px[run][::-1]]),
+                np.concatenate([upper, lower[::-1]]),
+                closed=True,
+            )
             if trust is Trust.NONE:
                 node(parent, "path", d=area, fill=hatch, data_ribbon=trust)
             else:
-                node(parent, "path", d=area, fill=layer_colour(series), fill_opacity=RIBBON_OPACITY, data_ribbon=trust)
+                node(
+                    parent,
+                    "path",
+                    d=area,
+                    fill=layer_colour(series),
+                    fill_opacity=RIBBON_OPACITY,
+                    data_ribbon=trust,
+                )
 
 
 def draw_curve(parent: ET.Element, frame: Frame, series: Series, identity: str) -> None:
@@ -62,7 +95,7 @@ def draw_curve(parent: ET.Element, frame: Frame, series: Series, identity: str) 
     paint = {
         Trust.FULL: (layer_colour(series), width_px),
         Trust.CAUTION: (layer_colour(series), 0.55 * width_px),
-        Trust.NONE: (UNTRUSTED, 0.55 * width_px),
+        Trust.NONE: (UNTRUSTED, 0.65 * width_px),
     }
     for trust, runs in sorted(runs_by_trust(series.trust).items(), reverse=True):
         stroke, stroke_width = paint[trust]
@@ -95,12 +128,16 @@ def draw_visible_points(parent: ET.Element, frame: Frame, series: Series) -> Non
 
 
 def visible_points(frame: Frame, series: Series) -> list[int]:
-    """Which points carry a dot or symbol: all when they are few; else, for a symbol, those nearest to the labelled ticks."""
+    """Which points carry a dot or symbol: all when few; else, for a symbol, those nearest the ticks."""
     count = len(series.frequency_hz)
     if count <= _FEW_POINTS:
         return list(range(count))
     if series.symbol in (None, Symbol.CEILING):
         return []
     octave = np.log2(series.frequency_hz)
-    ticks = [np.log2(hz) for hz, text in frame.frequency.ticks() if text and octave[0] <= np.log2(hz) + 0.1 <= octave[-1] + 0.2]
+    ticks = [
+        np.log2(hz)
+        for hz, text in frame.frequency.ticks()
+        if text and octave[0] <= np.log2(hz) + 0.1 <= octave[-1] + 0.2
+    ]
     return sorted({int(np.argmin(np.abs(octave - tick))) for tick in ticks})

@@ -2,24 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
-
-import numpy as np
-from numpy.typing import ArrayLike
+from typing import TYPE_CHECKING, Literal
 
 from umbo.chart._axis import LevelAxis
 from umbo.chart._figure import Chart
 from umbo.chart._language import Line, Symbol, Tone
-from umbo.chart._layers import Band, Marks, Note, Series
+from umbo.chart._layers import Band, Marks, Series
 from umbo.chart._quantities import EARDRUM_LEVEL, MAXIMUM_OUTPUT, NOISE, TARGET
 from umbo.chart._recd import trusted_limits
-from umbo.chart._trace import Trace
+from umbo.chart._texts import Texts
 
-__all__ = ["AidedSpeech", "Thresholds", "eardrum_view"]
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
-_MAXIMUM_INPUT_DB = 90.0
+    from numpy.typing import ArrayLike
+
+    from umbo.chart._trace import Trace
+
+__all__ = ["AidedSound", "AidedSpeech", "Thresholds", "eardrum_view"]
+
+_NO_TEXTS = Texts()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,7 +48,15 @@ class Thresholds:
     state: Sequence[str] | str = "ok"
 
     def marks(self, label: str, symbol: Symbol, tone: Tone, joined: Line) -> Marks:
-        """These points as marks."""
+        """Make marks of these points.
+
+        Parameters
+        ----------
+        label : str
+            Name of the marks.
+        symbol, tone, joined : Symbol, Tone, Line
+            How they are drawn.
+        """
         return Marks(
             label=label,
             symbol=symbol,
@@ -82,27 +93,46 @@ class AidedSpeech:
     peak_db: ArrayLike | None = None
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class AidedSound:
+    """What the aid puts into the ear.
+
+    Parameters
+    ----------
+    speech : sequence of AidedSpeech
+        One for each input level.
+    maximum_output, maximum_target : Trace, optional
+        Maximum output and its target. [dB SPL]
+    noise : Trace, optional
+        Noise of the measurement. [dB SPL]
+    percentiles : tuple of int
+        What ``soft_db`` and ``peak_db`` of the speech are. [%]
+    maximum_input_db : float
+        Level of the input that drives the aid to its maximum output; 90 dB is common practice. [dB SPL]
+    """
+
+    speech: Sequence[AidedSpeech] = ()
+    maximum_output: Trace | None = None
+    maximum_target: Trace | None = None
+    noise: Trace | None = None
+    percentiles: tuple[int, int] = (30, 99)
+    maximum_input_db: float = 90.0
+
+
 def eardrum_view(
     identity: str,
     ear: Literal["right", "left"],
     thresholds: Thresholds,
+    sound: AidedSound,
+    texts: Texts = _NO_TEXTS,
     *,
-    speech: Sequence[AidedSpeech] = (),
     discomfort: Thresholds | None = None,
-    maximum_output: Trace | None = None,
-    maximum_target: Trace | None = None,
-    noise: Trace | None = None,
-    percentiles: tuple[int, int] = (30, 99),
-    title: str = "",
-    subtitle: str = "",
-    caption: str = "",
-    notes: Sequence[Note] = (),
     height_px: float = 420.0,
 ) -> Chart:
     """Draw the hearing of one ear as a room between a floor and a ceiling, and what the aid puts into it.
 
-    The floor is the threshold: what lies in the shaded ground below it is not heard. The ceiling is the discomfort level:
-    what lies in the shade above it is too loud. Levels grow upwards, in dB SPL at the eardrum.
+    The floor is the threshold: what lies in the shade below it is not heard. The ceiling is the discomfort
+    level: what lies in the shade above it is too loud. Levels grow upwards, in dB SPL at the eardrum.
 
     Parameters
     ----------
@@ -112,20 +142,12 @@ def eardrum_view(
         The ear: its symbol and colour.
     thresholds : Thresholds
         Hearing thresholds. [dB SPL]
-    speech : sequence of AidedSpeech
-        One for each input level.
+    sound : AidedSound
+        Speech, targets, maximum output and noise. [dB SPL]
+    texts : Texts
+        Words around the chart.
     discomfort : Thresholds, optional
         Discomfort levels. [dB SPL]
-    maximum_output, maximum_target : Trace, optional
-        Maximum output and its target. [dB SPL]
-    noise : Trace, optional
-        Noise of the measurement. [dB SPL]
-    percentiles : tuple of int
-        What ``soft_db`` and ``peak_db`` of the speech are. [%]
-    title, subtitle, caption : str
-        Texts.
-    notes : sequence of Note
-        Numbered remarks.
     height_px : float
         Height of the plot. [px]
 
@@ -134,43 +156,56 @@ def eardrum_view(
     Chart
         The specification.
     """
-    series = _curves(speech, maximum_output, maximum_target, noise)
     symbol, tone = (Symbol.RIGHT, Tone.RIGHT) if ear == "right" else (Symbol.LEFT, Tone.LEFT)
     floor = thresholds.marks(f"threshold, {ear} ear", symbol, tone, Line.SOLID)
-    ceiling = None if discomfort is None else discomfort.marks("discomfort level", Symbol.CEILING, Tone.NEUTRAL, Line.SOLID)
+    ceiling = (
+        None
+        if discomfort is None
+        else discomfort.marks("discomfort level", Symbol.CEILING, Tone.NEUTRAL, Line.SOLID)
+    )
     marks = (floor,) if ceiling is None else (floor, ceiling)
-    bands = [Band("not heard", floor.frequency_hz, None, floor.level_db)]
+    shade = "grey: too soft to be heard" if ceiling is None else "grey: too soft to be heard, or too loud"
+    bands = [Band(shade, floor.frequency_hz, None, floor.level_db)]
     if ceiling is not None:
-        bands.append(Band("too loud", ceiling.frequency_hz, ceiling.level_db, None))
-    bands += [_speech_band(one, percentiles) for one in speech if one.soft_db is not None and one.peak_db is not None]
-    measured = [one.level for one in speech] + ([] if maximum_output is None else [maximum_output])
+        bands.append(Band(shade, ceiling.frequency_hz, ceiling.level_db, None))
+    bands += [
+        _speech_band(one, sound.percentiles)
+        for one in sound.speech
+        if one.soft_db is not None and one.peak_db is not None
+    ]
+    series = _curves(sound)
+    measured = [one.level for one in sound.speech] + (
+        [] if sound.maximum_output is None else [sound.maximum_output]
+    )
     return Chart(
         id=identity,
-        title=title or f"Hearing and aided sound, {ear} ear",
-        subtitle=subtitle,
-        caption=caption,
-        alt=_alt(ear, floor, speech),
+        title=texts.title or f"Hearing and aided sound, {ear} ear",
+        subtitle=texts.subtitle,
+        caption=texts.caption,
+        alt=_alt(ear, floor, sound.speech),
         level=_axis(series, marks),
         series=series,
         marks=marks,
         bands=tuple(bands),
         limits=trusted_limits([trace for trace in measured if trace.trusted_max_hz is not None]),
-        notes=tuple(notes),
+        notes=texts.notes,
         height_px=height_px,
     )
 
 
-def _curves(
-    speech: Sequence[AidedSpeech], maximum_output: Trace | None, maximum_target: Trace | None, noise: Trace | None
-) -> tuple[Series, ...]:
-    curves = [one.level.series(EARDRUM_LEVEL, input_level_db=one.input_level_db) for one in speech]
-    curves += [one.target.series(TARGET, input_level_db=one.input_level_db) for one in speech if one.target is not None]
-    if maximum_output is not None:
-        curves.append(maximum_output.series(MAXIMUM_OUTPUT, input_level_db=_MAXIMUM_INPUT_DB))
-    if maximum_target is not None:
-        curves.append(maximum_target.series(TARGET, input_level_db=_MAXIMUM_INPUT_DB))
-    if noise is not None:
-        curves.append(noise.series(NOISE))
+def _curves(sound: AidedSound) -> tuple[Series, ...]:
+    curves = [one.level.series(EARDRUM_LEVEL, input_level_db=one.input_level_db) for one in sound.speech]
+    curves += [
+        one.target.series(TARGET, input_level_db=one.input_level_db)
+        for one in sound.speech
+        if one.target is not None
+    ]
+    if sound.maximum_output is not None:
+        curves.append(sound.maximum_output.series(MAXIMUM_OUTPUT, input_level_db=sound.maximum_input_db))
+    if sound.maximum_target is not None:
+        curves.append(sound.maximum_target.series(TARGET, input_level_db=sound.maximum_input_db))
+    if sound.noise is not None:
+        curves.append(sound.noise.series(NOISE))
     return tuple(curves)
 
 
@@ -187,8 +222,10 @@ def _speech_band(speech: AidedSpeech, percentiles: tuple[int, int]) -> Band:
 
 
 def _axis(series: Sequence[Series], marks: Sequence[Marks]) -> LevelAxis:
-    levels = np.concatenate([[0.0, 120.0], *(layer.level_db for layer in (*series, *marks))])
-    return LevelAxis.around(np.maximum(levels, 0.0), "dB SPL at the eardrum", "dB SPL", step_db=20.0)
+    """From 0 dB SPL, so that visits compare, to what the loudest needs and at least 120."""
+    layers: tuple[Series | Marks, ...] = (*series, *marks)
+    highest = max([120.0, *(max(layer.level_db) for layer in layers)])
+    return LevelAxis.around([0.0, highest + 4.0], "dB SPL at the eardrum", "dB SPL", step_db=20.0)
 
 
 def _alt(ear: str, floor: Marks, speech: Sequence[AidedSpeech]) -> str:

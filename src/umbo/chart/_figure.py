@@ -1,14 +1,16 @@
-"""A chart, and a figure of several charts side by side: the specification that is drawn, stored and exchanged."""
+"""A chart, and a figure of several charts: the specification that is drawn, stored and exchanged."""
 
 from __future__ import annotations
 
 import re
 from dataclasses import asdict, dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from umbo.chart._axis import FrequencyAxis, LevelAxis
-from umbo.chart._layers import Band, Limit, Marks, Note, Series
 from umbo.errors import InputError
+
+if TYPE_CHECKING:
+    from umbo.chart._layers import Band, Limit, Marks, Note, Series
 
 __all__ = ["Chart", "Figure"]
 
@@ -23,7 +25,7 @@ class Chart:
     Parameters
     ----------
     id : str
-        Lower-case letters, digits and hyphens; the ids of all elements start with it, so keep it unique on a page.
+        Lower-case letters, digits and hyphens; all element ids start with it, so keep it unique on a page.
     title : str
         One line that says what is seen.
     alt : str
@@ -67,12 +69,14 @@ class Chart:
 
     def __post_init__(self) -> None:
         _check_head(self.id, self.title, self.alt)
-        for layer in (*self.series, *self.marks, *self.bands):
+        everything: tuple[Series | Marks | Band, ...] = (*self.points, *self.bands)
+        for layer in everything:
             outside = [hz for hz in layer.frequency_hz if not self.frequency.covers(hz)]
             if outside:
                 raise InputError(
                     f"draw {layer.label!r} on the chart {self.id!r}",
-                    f"its point at {outside[0]:g} Hz lies beyond the axis, {self.frequency.low_hz:g} to {self.frequency.high_hz:g} Hz",
+                    f"its point at {outside[0]:g} Hz lies beyond the axis, "
+                    f"{self.frequency.low_hz:g} to {self.frequency.high_hz:g} Hz",
                     "widen the axis or leave the point out on purpose",
                 )
         if not (self.height_px >= 60.0 and self.coverage_k > 0.0):
@@ -82,14 +86,19 @@ class Chart:
                 "give at least 60 px and a positive factor",
             )
 
+    @property
+    def points(self) -> tuple[Series | Marks, ...]:
+        """Every layer that is made of points: the curves, then the marks."""
+        return (*self.series, *self.marks)
+
     def to_dict(self) -> dict[str, Any]:
-        """The specification as plain data that JSON can hold."""
+        """Write the specification as plain data that JSON can hold."""
         return {"schema": _SCHEMA, "kind": "chart", **asdict(self)}
 
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """Charts in rows, with one title.
+    """Charts in rows, with one title and one key.
 
     Parameters
     ----------
@@ -131,13 +140,17 @@ class Figure:
         return tuple(chart for row in self.rows for chart in row)
 
     def to_dict(self) -> dict[str, Any]:
-        """The specification as plain data that JSON can hold."""
+        """Write the specification as plain data that JSON can hold."""
         return {"schema": _SCHEMA, "kind": "figure", **asdict(self)}
 
 
 def _check_head(identity: str, title: str, alt: str) -> None:
     if not _ID.match(identity):
-        raise InputError("draw a chart", f"its id is {identity!r}", "use lower-case letters, digits and hyphens, a letter first")
+        raise InputError(
+            "draw a chart",
+            f"its id is {identity!r}",
+            "use lower-case letters, digits and hyphens, a letter first",
+        )
     if not (title.strip() and alt.strip()):
         raise InputError(
             f"draw the chart {identity!r}",

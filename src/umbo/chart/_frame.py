@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from umbo.chart._axis import FrequencyAxis, LevelAxis
+if TYPE_CHECKING:
+    from umbo.chart._axis import FrequencyAxis, LevelAxis
 
-__all__ = ["Frame"]
+__all__ = ["FloatArray", "Frame"]
 
 FloatArray = NDArray[np.float64]
 

@@ -3,19 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from umbo.chart._figure import Chart
 from umbo.chart._language import Quantity, Symbol, Tone, Trust
-from umbo.chart._layers import Marks
 from umbo.chart._text import text_width_px, wrap
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from umbo.chart._figure import Chart
+    from umbo.chart._layers import Marks, Series
 
 __all__ = ["KEY_GAP_PX", "KeyEntry", "PlacedKey", "flow", "key_entries"]
 
 KEY_GAP_PX = 6.0
 _BETWEEN_PX = 20.0
 
-Kind = Literal["line", "symbol", "arrow", "band", "ribbon", "bars", "caution", "untrusted", "ramp"]
+Kind = Literal[
+    "line", "symbol", "arrow_up", "arrow_down", "band", "ribbon", "bars", "ramp",
+    "caution_line", "caution_mark", "untrusted",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,60 +48,82 @@ class PlacedKey:
     lines: tuple[str, ...]
 
 
-def key_entries(chart: Chart) -> tuple[KeyEntry, ...]:
-    """What a reader of this chart needs explained, in the order it is explained."""
-    return (*_lines(chart), *_ramp(chart), *_points(chart), *_fills(chart), *_trust(chart))
+def key_entries(*charts: Chart) -> tuple[KeyEntry, ...]:
+    """List what a reader of these charts needs explained, each meaning once."""
+    series = [one for chart in charts for one in chart.series]
+    marks = [one for chart in charts for one in chart.marks]
+    entries = (
+        *_lines(series),
+        *_ramp(series),
+        *_points(charts),
+        *_fills(charts),
+        *_trust(charts, series, marks),
+    )
+    return tuple({(e.kind, e.text, e.tone): e for e in entries}.values())
 
 
-def _lines(chart: Chart) -> list[KeyEntry]:
-    levels = sorted({s.input_level_db for s in chart.series if s.input_level_db is not None})
+def _lines(series: Sequence[Series]) -> list[KeyEntry]:
+    levels = {one.input_level_db for one in series}
     found: dict[Quantity, KeyEntry] = {}
-    for series in chart.series:
-        shown = (series.input_level_db,) if series.input_level_db is not None and len(levels) == 1 else ()
+    for one in series:
+        shown = (one.input_level_db,) if one.input_level_db is not None and len(levels) == 1 else ()
         found.setdefault(
-            series.quantity, KeyEntry("line", series.quantity.name, quantity=series.quantity, tone=series.quantity.tone, input_level_db=shown)
+            one.quantity,
+            KeyEntry(
+                "line", one.quantity.name, quantity=one.quantity, tone=one.quantity.tone, input_level_db=shown
+            ),
         )
     return list(found.values())
 
 
-def _ramp(chart: Chart) -> list[KeyEntry]:
-    levels = tuple(sorted({s.input_level_db for s in chart.series if s.input_level_db is not None and s.quantity.tone is Tone.HUE}))
-    if len(levels) < 2:
+def _ramp(series: Sequence[Series]) -> list[KeyEntry]:
+    levels = {one.input_level_db for one in series if one.quantity.tone is Tone.HUE}
+    known = tuple(sorted(level for level in levels if level is not None))
+    if len(known) < 2:
         return []
-    text = f"input {', '.join(f'{level:g}' for level in levels)} dB: softer is lighter, louder is darker"
-    return [KeyEntry("ramp", text, swatch_px=14.0 * len(levels), input_level_db=levels)]
+    text = f"input {', '.join(f'{level:g}' for level in known)} dB: softer is lighter, louder is darker"
+    return [KeyEntry("ramp", text, swatch_px=14.0 * len(known), input_level_db=known)]
 
 
-def _points(chart: Chart) -> list[KeyEntry]:
-    entries = [KeyEntry("symbol", m.label, 18.0, symbol=m.symbol, tone=m.tone) for m in chart.marks if not all(m.no_response)]
-    silent = [m for m in chart.marks if any(m.no_response)]
-    if silent:
-        entries.append(KeyEntry("arrow", "no response up to this level", 18.0, tone=silent[0].tone))
-    return list(dict.fromkeys(entries))
-
-
-def _fills(chart: Chart) -> list[KeyEntry]:
-    entries = [
-        KeyEntry("band", b.label, 22.0, tone=b.tone, input_level_db=() if b.input_level_db is None else (b.input_level_db,))
-        for b in chart.bands
-    ]
-    word = f"±{chart.coverage_k:g} u (k = {chart.coverage_k:g})"
-    if any(s.u_db is not None for s in chart.series):
-        entries.append(KeyEntry("ribbon", f"uncertainty {word}", 22.0))
-    if any(m.u_db is not None for m in chart.marks):
-        entries.append(KeyEntry("bars", f"uncertainty {word}", 14.0))
-    return list({(e.kind, e.text, e.tone): e for e in entries}.values())
-
-
-def _trust(chart: Chart) -> list[KeyEntry]:
-    points: tuple[Trust, ...] = sum((layer.trust for layer in (*chart.series, *chart.marks)), ())
-    only_marks = all(isinstance(layer, Marks) for layer in (*chart.series, *chart.marks) if Trust.CAUTION in layer.trust)
+def _points(charts: Sequence[Chart]) -> list[KeyEntry]:
+    """Symbols that no label beside the plot explains, and the arrow."""
     entries = []
-    if Trust.CAUTION in points and not only_marks:
-        entries.append(KeyEntry("caution", "thin line: interpolated or noisy"))
-    if Trust.CAUTION in points and only_marks:
-        entries.append(KeyEntry("caution", "open symbol: interpolated or noisy", 14.0))
-    if Trust.NONE in points or any(limit.hatched for limit in chart.limits):
+    for chart in charts:
+        entries += [
+            KeyEntry("symbol", one.label, 18.0, symbol=one.symbol, tone=one.tone)
+            for one in chart.marks
+            if not one.show_label
+        ]
+    for chart in charts:
+        silent = [one.tone for one in chart.marks if any(one.no_response)]
+        way: Kind = "arrow_down" if chart.level.inverted else "arrow_up"
+        entries += [KeyEntry(way, "no response up to this level", 18.0, tone=tone) for tone in silent[:1]]
+    return entries
+
+
+def _fills(charts: Sequence[Chart]) -> list[KeyEntry]:
+    entries = []
+    for chart in charts:
+        for band in chart.bands:
+            level = () if band.input_level_db is None else (band.input_level_db,)
+            entries.append(KeyEntry("band", band.label, 22.0, tone=band.tone, input_level_db=level))
+        word = f"uncertainty ±{chart.coverage_k:g} u (k = {chart.coverage_k:g})"
+        if any(one.u_db is not None for one in chart.series):
+            entries.append(KeyEntry("ribbon", word, 22.0))
+        if any(one.u_db is not None for one in chart.marks):
+            entries.append(KeyEntry("bars", word, 14.0))
+    return entries
+
+
+def _trust(charts: Sequence[Chart], series: Sequence[Series], marks: Sequence[Marks]) -> list[KeyEntry]:
+    entries = []
+    if any(Trust.CAUTION in one.trust for one in series):
+        entries.append(KeyEntry("caution_line", "thin: interpolated or noisy"))
+    elif any(Trust.CAUTION in one.trust for one in marks):
+        entries.append(KeyEntry("caution_mark", "open symbol: interpolated or noisy", 14.0))
+    points: tuple[Series | Marks, ...] = (*series, *marks)
+    untrusted_points = any(Trust.NONE in one.trust for one in points)
+    if untrusted_points or any(limit.hatched for chart in charts for limit in chart.limits):
         entries.append(KeyEntry("untrusted", "hatched: not trusted"))
     return entries
 

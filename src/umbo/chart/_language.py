@@ -1,7 +1,7 @@
-"""The visual language: what lightness, line style, symbol and hatching mean. Described in docs/visual-language.md.
+"""The visual language: what lightness, line style, symbol and hatching mean (docs/visual-language.md).
 
-Colours are computed from OKLCH (B. Ottosson, "A perceptual color space for image processing", 2020; matrices from that
-publication); contrast ratios from WCAG 2.2, "relative luminance" and "contrast ratio".
+Colours are computed from OKLCH (B. Ottosson, "A perceptual color space for image processing", 2020; matrices
+from memory of that publication); contrast ratios from WCAG 2.2, "relative luminance" and "contrast ratio".
 """
 
 from __future__ import annotations
@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 __all__ = [
-    "FONT", "FRAME", "GRID", "HATCH", "INK", "LEFT_BLUE", "MUTED", "PAPER", "RIGHT_RED", "UNTRUSTED", "WASH", "Line", "Quantity",
-    "Symbol", "Tone", "Trust", "contrast", "hue", "is_known_state", "level_lightness", "trust_of",
+    "FONT", "FRAME", "GRID", "HATCH", "INK", "LEFT_BLUE", "MUTED", "PAPER", "RIGHT_RED", "STATE_WORDS",
+    "UNTRUSTED", "WASH", "Line", "Quantity", "Symbol", "Tone", "Trust", "contrast", "hue",
+    "level_lightness", "trust_of",
 ]  # fmt: skip
 
 FONT = "Noto Sans, Segoe UI, Helvetica Neue, Arial, DejaVu Sans, sans-serif"
@@ -22,15 +23,15 @@ INK = "#1d2226"
 MUTED = "#4d555b"
 FRAME = "#878f96"
 GRID = "#e3e6e8"
-WASH = "#e9ecee"
-HATCH = "#878f96"
+WASH = "#edf0f1"
+HATCH = "#7f878e"
 UNTRUSTED = "#6f777e"
 RIGHT_RED = "#b3202c"
 LEFT_BLUE = "#1c4fb0"
 
 _HUE_DEG = 190.0
-_SOFT_DB, _LOUD_DB = 45.0, 95.0
-_SOFT_LIGHTNESS, _LOUD_LIGHTNESS = 0.63, 0.27
+_SOFT_DB, _LOUD_DB = 50.0, 90.0
+_SOFT_LIGHTNESS, _LOUD_LIGHTNESS = 0.605, 0.22
 _PLAIN_LIGHTNESS = 0.42
 
 
@@ -101,6 +102,7 @@ _TRUST = {
     "outside_coupler": Trust.NONE,
     "withdrawn": Trust.NONE,
 }
+STATE_WORDS = tuple(_TRUST)
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,18 +127,19 @@ class Quantity:
     tone: Tone = Tone.HUE
 
 
-def is_known_state(state: str) -> bool:
-    """Whether the word is one of the point states."""
-    return state in _TRUST
-
-
 def trust_of(state: str) -> Trust:
-    """How far a point in this state may be believed."""
+    """How far a point in a state may be believed.
+
+    Parameters
+    ----------
+    state : str
+        One of the state words.
+    """
     return _TRUST[state]
 
 
 def level_lightness(input_level_db: float | None) -> float:
-    """OKLCH lightness for an input level: light at 45 dB and softer, dark at 95 dB and louder. [dB] to [1]"""
+    """OKLCH lightness for an input level: light at 50 dB and softer, dark at 90 dB and louder. [dB] to [1]"""
     if input_level_db is None:
         return _PLAIN_LIGHTNESS
     loudness = min(max((input_level_db - _SOFT_DB) / (_LOUD_DB - _SOFT_DB), 0.0), 1.0)
@@ -144,13 +147,30 @@ def level_lightness(input_level_db: float | None) -> float:
 
 
 def hue(input_level_db: float | None = None) -> str:
-    """The one hue at the lightness of an input level, as a hexadecimal colour. [dB]"""
+    """Give the one hue at the lightness of an input level.
+
+    Parameters
+    ----------
+    input_level_db : float, optional
+        Level at the input; without it, the plain shade of curves that have none. [dB]
+
+    Returns
+    -------
+    str
+        Hexadecimal colour.
+    """
     lightness = level_lightness(input_level_db)
     return _srgb(lightness, min(0.105, 0.18 * lightness), _HUE_DEG)
 
 
 def contrast(first: str, second: str) -> float:
-    """Contrast ratio of two hexadecimal colours, 1 to 21 (WCAG 2.2). [1]"""
+    """Contrast ratio of two colours, 1 to 21 (WCAG 2.2). [1]
+
+    Parameters
+    ----------
+    first, second : str
+        Hexadecimal colours.
+    """
     light, dark = sorted((_luminance(first), _luminance(second)), reverse=True)
     return (light + 0.05) / (dark + 0.05)
 

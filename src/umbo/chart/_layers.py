@@ -1,17 +1,20 @@
-"""What can be drawn on a chart: curves, bands, marks, limits and notes. Plain frozen data, without any drawing."""
+"""What can be drawn on a chart: curves, bands, marks, limits and notes, as plain frozen data."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
-from numpy.typing import ArrayLike
 
-from umbo.chart._language import Line, Quantity, Symbol, Tone, Trust, is_known_state, trust_of
+from umbo.chart._language import STATE_WORDS, Line, Quantity, Symbol, Tone, Trust, trust_of
 from umbo.errors import InputError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import ArrayLike
 
 __all__ = ["Band", "Limit", "Marks", "Note", "Numbers", "Series", "Tone"]
 
@@ -93,7 +96,8 @@ class Marks:
     state : sequence of str (n,) or str
         One word a point.
     no_response : sequence of bool (n,), optional
-        Points where the highest level tried gave no response: drawn as an arrow towards higher levels, never with the symbol.
+        Points where the highest level tried gave no response: drawn as an arrow towards higher levels, never
+        with the symbol.
     joined : Line, optional
         Line style that joins neighbouring points; a point without response is never joined.
     tone : Tone
@@ -191,7 +195,9 @@ class Limit:
         _settle(self, "draw the limit", (), ())
         if not 0.0 < self.frequency_hz < math.inf:
             raise InputError(
-                f"draw the limit {self.label!r}", f"its frequency is {self.frequency_hz}", "give a positive finite frequency in Hz"
+                f"draw the limit {self.label!r}",
+                f"its frequency is {self.frequency_hz}",
+                "give a positive finite frequency in Hz",
             )
 
 
@@ -216,47 +222,64 @@ class Note:
         finite = all(value is not None and math.isfinite(value) for value in place)
         if not (place == (None, None) or (finite and (self.frequency_hz or 0.0) > 0.0)):
             raise InputError(
-                f"place the note {self.text!r}", f"its place is {self.frequency_hz} Hz, {self.level_db} dB", "give both as finite numbers or neither"
+                f"place the note {self.text!r}",
+                f"its place is {self.frequency_hz} Hz, {self.level_db} dB",
+                "give both as finite numbers or neither",
             )
 
 
-def _settle(layer: Series | Marks | Band | Limit, asked: str, needed: Sequence[str], optional: Sequence[str]) -> None:
+def _settle(
+    layer: Series | Marks | Band | Limit, asked: str, needed: Sequence[str], optional: Sequence[str]
+) -> None:
     """Turn arrays into tuples of plain numbers and check them against each other."""
     asked = f"{asked} {layer.label!r}"
     if not layer.label.strip():
         raise InputError(asked, "its label is empty", "name it: the name is drawn and read out")
     if not needed:
         return
-    count = np.size(getattr(layer, "frequency_hz"))
+    count = np.size(layer.frequency_hz)
     for name in (*needed, *optional):
         given = getattr(layer, name)
         if given is not None:
             object.__setattr__(layer, name, _numbers(given, asked, name, 0 if name in needed else count))
-    lengths = {name: len(getattr(layer, name)) for name in (*needed, *optional) if getattr(layer, name) is not None}
+    lengths = {
+        name: len(getattr(layer, name)) for name in (*needed, *optional) if getattr(layer, name) is not None
+    }
     if count == 0 or len(set(lengths.values())) > 1:
         found = ", ".join(f"{name} has {length}" for name, length in lengths.items())
-        raise InputError(asked, f"the number of points differs or is zero: {found}", "give one value of each per point")
+        raise InputError(
+            asked, f"the number of points differs or is zero: {found}", "give one value of each per point"
+        )
     frequency = np.asarray(layer.frequency_hz)
     if frequency[0] <= 0.0 or (np.diff(frequency) <= 0.0).any():
-        raise InputError(asked, "frequency_hz is not positive and ascending", "sort the points and keep one per frequency")
+        raise InputError(
+            asked, "frequency_hz is not positive and ascending", "sort the points and keep one per frequency"
+        )
     if isinstance(layer, Series | Marks):
         _settle_points(layer, asked, count)
 
 
 def _settle_points(layer: Series | Marks, asked: str, count: int) -> None:
-    given = layer.state
-    words = (given or "ok",) * count if isinstance(given, str) or not given else tuple(str(word) for word in given)
+    given: object = layer.state
+    words = (
+        (given or "ok",) * count
+        if isinstance(given, str)
+        else tuple(str(word) for word in layer.state) or ("ok",) * count
+    )
     object.__setattr__(layer, "state", words)
-    unknown = sorted({word for word in words if not is_known_state(word)})
+    unknown = sorted({word for word in words if word not in STATE_WORDS})
     if unknown or len(words) != count:
         raise InputError(
             asked,
-            f"unknown state {unknown[0]!r}" if unknown else f"state has {len(words)} words for {count} points",
-            "give one word per point: ok, interpolated, noisy, nonlinear, standing_wave, extrapolated, clipped, below_noise, "
-            "outside_coupler or withdrawn",
+            f"unknown state {unknown[0]!r}"
+            if unknown
+            else f"state has {len(words)} words for {count} points",
+            f"give one word per point, of {', '.join(STATE_WORDS)}",
         )
     if layer.u_db is not None and min(layer.u_db) < 0.0:
-        raise InputError(asked, f"u_db goes down to {min(layer.u_db):g} dB", "give standard uncertainties of zero or more")
+        raise InputError(
+            asked, f"u_db goes down to {min(layer.u_db):g} dB", "give standard uncertainties of zero or more"
+        )
 
 
 def _numbers(given: ArrayLike, asked: str, name: str, broadcast_to: int) -> Numbers:
@@ -264,5 +287,9 @@ def _numbers(given: ArrayLike, asked: str, name: str, broadcast_to: int) -> Numb
     if values.ndim == 0 and broadcast_to:
         values = np.full(broadcast_to, float(values))
     if values.ndim != 1 or not np.isfinite(values).all():
-        raise InputError(asked, f"{name} is not a plain row of finite numbers", "leave out points that have no value, and say why in a note")
+        raise InputError(
+            asked,
+            f"{name} is not a plain row of finite numbers",
+            "leave out points that have no value, and say why in a note",
+        )
     return tuple(values.tolist())

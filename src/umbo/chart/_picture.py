@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import typst
 
-from umbo.chart._figure import Chart, Figure
 from umbo.chart._render import render_svg
 from umbo.errors import InputError
+
+if TYPE_CHECKING:
+    from umbo.chart._figure import Chart, Figure
 
 __all__ = ["render_png"]
 

@@ -1,16 +1,21 @@
-"""Placing texts so that none overlaps: in a column beside the plot, and in rows above it."""
+"""Placing texts in a column so that none overlaps."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
-__all__ = ["pack_rows", "stack_column"]
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+__all__ = ["stack_column"]
 
 
-def stack_column(wanted_px: Sequence[float], heights_px: Sequence[float], top_px: float, bottom_px: float) -> list[float]:
+def stack_column(
+    wanted_px: Sequence[float], heights_px: Sequence[float], top_px: float, bottom_px: float
+) -> list[float]:
     """Centres of boxes in a column, as near to the wanted centres as can be without overlap.
 
-    The sum of squared shifts is least (pool adjacent violators on the centres less the room taken by the boxes above).
+    The sum of squared shifts is least: pool adjacent violators on the centres less the room above each.
     Boxes keep inside top and bottom as long as they fit; the caller makes the column tall enough.
 
     Parameters
@@ -45,17 +50,3 @@ def stack_column(wanted_px: Sequence[float], heights_px: Sequence[float], top_px
     for i, start, offset in zip(order, starts, offsets, strict=True):
         placed[i] = max(min(start, bottom_px - taken), top_px) + offset
     return placed
-
-
-def pack_rows(spans_px: Sequence[tuple[float, float]], gap_px: float) -> list[int]:
-    """Row of each span (left, right), 0 first, so that spans of one row keep the gap between them. [px]"""
-    rows: list[list[tuple[float, float]]] = []
-    chosen: list[int] = []
-    for left, right in spans_px:
-        free = (n for n, row in enumerate(rows) if all(right + gap_px <= a or b + gap_px <= left for a, b in row))
-        row_number = next(free, len(rows))
-        if row_number == len(rows):
-            rows.append([])
-        rows[row_number].append((left, right))
-        chosen.append(row_number)
-    return chosen

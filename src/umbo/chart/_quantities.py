@@ -5,7 +5,14 @@ from __future__ import annotations
 from umbo.chart._language import Line, Quantity, Tone
 
 __all__ = [
-    "COUPLER_LEVEL", "EAR_LEVEL", "EARDRUM_LEVEL", "MAXIMUM_OUTPUT", "NOISE", "RECD", "TARGET", "TYPICAL",
+    "COUPLER_LEVEL",
+    "EARDRUM_LEVEL",
+    "EAR_LEVEL",
+    "MAXIMUM_OUTPUT",
+    "NOISE",
+    "RECD",
+    "TARGET",
+    "TYPICAL",
 ]  # fmt: skip
 
 EARDRUM_LEVEL = Quantity("level at the eardrum")

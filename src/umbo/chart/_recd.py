@@ -2,31 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from umbo.chart._axis import LevelAxis
 from umbo.chart._figure import Chart
 from umbo.chart._language import Symbol
-from umbo.chart._layers import Limit, Note, Series
 from umbo.chart._quantities import RECD, TYPICAL
+from umbo.chart._texts import Texts
 from umbo.chart._trace import Trace, hertz_text
 
-__all__ = ["recd_chart"]
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
+    from umbo.chart._layers import Limit, Series
+
+__all__ = ["recd_chart", "trusted_limits"]
+
+_NO_TEXTS = Texts()
 _SYMBOLS = (Symbol.DOT, Symbol.SQUARE, Symbol.DIAMOND, Symbol.TRIANGLE, Symbol.TRIANGLE_DOWN, Symbol.RING)
 
 
 def recd_chart(
     identity: str,
     recds: Sequence[Trace],
+    texts: Texts = _NO_TEXTS,
     *,
-    title: str = "Real-ear-to-coupler difference",
-    subtitle: str = "",
     typical: Trace | None = None,
-    notes: Sequence[Note] = (),
-    caption: str = "",
     height_px: float = 300.0,
 ) -> Chart:
     """Draw one or more RECDs with their uncertainty, states and trusted limits.
@@ -37,12 +40,10 @@ def recd_chart(
         Id of the chart.
     recds : sequence of Trace
         The differences; several are told apart by a symbol along the line. [dB]
-    title, subtitle, caption : str
-        Texts.
+    texts : Texts
+        Words around the chart.
     typical : Trace, optional
         An age average or other expected value, drawn long-dashed in grey. [dB]
-    notes : sequence of Note
-        Numbered remarks.
     height_px : float
         Height of the plot. [px]
 
@@ -56,21 +57,21 @@ def recd_chart(
     everything = (*series, typical.series(TYPICAL)) if typical is not None else series
     return Chart(
         id=identity,
-        title=title,
-        subtitle=subtitle,
-        caption=caption,
+        title=texts.title or "Real-ear-to-coupler difference",
+        subtitle=texts.subtitle,
+        caption=texts.caption,
         alt=_alt(series),
         level=_axis(everything),
         series=everything,
         limits=trusted_limits(recds),
-        notes=tuple(notes),
+        notes=texts.notes,
         height_px=height_px,
         reference_db=0.0,
     )
 
 
 def trusted_limits(traces: Sequence[Trace]) -> tuple[Limit, ...]:
-    """The limits of several curves: above the highest, all is hatched, if every curve has a limit."""
+    """Collect the limits of several curves; above the highest, all is hatched if every curve has a limit."""
     known = [trace for trace in traces if trace.trusted_max_hz is not None]
     all_end = bool(traces) and len(known) == len(traces)
     found: dict[tuple[float, str], Limit] = {}
@@ -87,7 +88,10 @@ def _axis(series: Sequence[Series]) -> LevelAxis:
     edges = [0.0]
     for one in series:
         spread = 2.0 * np.asarray(one.u_db) if one.u_db is not None else np.zeros(len(one.level_db))
-        edges += [float(np.min(np.asarray(one.level_db) - spread)), float(np.max(np.asarray(one.level_db) + spread))]
+        edges += [
+            float(np.min(np.asarray(one.level_db) - spread)),
+            float(np.max(np.asarray(one.level_db) + spread)),
+        ]
     return LevelAxis.around(edges, "RECD in dB (ear less coupler)", "dB", step_db=5.0)
 
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from itertools import groupby
+from itertools import groupby, pairwise
+from typing import TYPE_CHECKING
 
 from umbo.chart._language import Trust
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 __all__ = ["runs_by_trust"]
 
@@ -13,11 +16,11 @@ _WORST_LAST = (Trust.FULL, Trust.CAUTION, Trust.NONE)
 
 
 def runs_by_trust(trust: Sequence[Trust]) -> dict[Trust, list[slice]]:
-    """Runs of points joined by segments of one trust; a segment is no better than the worse of its two ends.
+    """Find the runs of one trust; a segment between two points is no better than the worse of the two.
 
     Neighbouring runs share the point at which they meet, so that the drawn line has no gap.
     """
-    segments = [max(pair, key=_WORST_LAST.index) for pair in zip(trust[:-1], trust[1:], strict=True)]
+    segments = [max(pair, key=_WORST_LAST.index) for pair in pairwise(trust)]
     runs: dict[Trust, list[slice]] = {}
     start = 0
     for kind, members in groupby(segments):

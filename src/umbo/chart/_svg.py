@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import re
 import xml.etree.ElementTree as ET  # building and writing only; nothing is parsed here
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import ArrayLike
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
 
 __all__ = ["clean", "node", "path_data", "pixels", "serialise"]
 
@@ -27,7 +30,9 @@ def pixels(value: float) -> str:
     return "0" if text == "-0" else text
 
 
-def node(parent: ET.Element | None, tag: str, text: str | None = None, /, **attributes: str | float | None) -> ET.Element:
+def node(
+    parent: ET.Element | None, tag: str, text: str | None = None, /, **attributes: str | float | None
+) -> ET.Element:
     """Add one element; ``stroke_width=2`` becomes ``stroke-width="2"``, None leaves the attribute out."""
     values = {
         key.rstrip("_").replace("_", "-"): clean(value) if isinstance(value, str) else pixels(value)
@@ -47,5 +52,5 @@ def path_data(x_px: ArrayLike, y_px: ArrayLike, *, closed: bool = False) -> str:
 
 
 def serialise(root: ET.Element) -> str:
-    """The finished document, without an XML declaration so that it can stand inside a page."""
+    """Write the finished document, without an XML declaration so that it can stand inside a page."""
     return ET.tostring(root, encoding="unicode", short_empty_elements=True)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-import xml.etree.ElementTree as ET
+from typing import TYPE_CHECKING
 
 from umbo.chart._language import PAPER, UNTRUSTED, Symbol, Trust
 from umbo.chart._svg import node, pixels
+
+if TYPE_CHECKING:
+    import xml.etree.ElementTree as ET
 
 __all__ = ["draw_arrow", "draw_symbol"]
 
@@ -18,27 +21,44 @@ _OUTLINES = {
 
 
 def draw_symbol(
-    parent: ET.Element, symbol: Symbol, x_px: float, y_px: float, colour: str, *, trust: Trust = Trust.FULL, size_px: float = 4.2
+    parent: ET.Element,
+    symbol: Symbol,
+    x_px: float,
+    y_px: float,
+    colour: str,
+    *,
+    trust: Trust = Trust.FULL,
+    size_px: float = 4.2,
 ) -> None:
-    """Draw one symbol about a point: filled when trusted, open when to be taken with caution, grey and open when not trusted."""
+    """Draw one symbol about a point: filled when trusted, open with caution, grey when not trusted."""
     stroke = UNTRUSTED if trust is Trust.NONE else colour
     fill = colour if trust is Trust.FULL else PAPER
     r = size_px
     if symbol is Symbol.LEFT:
-        cross = f"M{pixels(x_px - r)},{pixels(y_px - r)}l{pixels(2 * r)},{pixels(2 * r)}m0,{pixels(-2 * r)}l{pixels(-2 * r)},{pixels(2 * r)}"
-        node(parent, "path", d=cross, fill="none", stroke=PAPER, stroke_width=4.6, stroke_linecap="round")
-        node(parent, "path", d=cross, fill="none", stroke=stroke, stroke_width=2, stroke_linecap="round", stroke_dasharray=_dash(trust))
+        side = pixels(2 * r)
+        cross = f"M{pixels(x_px - r)},{pixels(y_px - r)}l{side},{side}m0,-{side}l-{side},{side}"
+        node(parent, "path", d=cross, fill="none", stroke=stroke, stroke_width=2, stroke_linecap="round")
     elif symbol is Symbol.CEILING:
         bar = f"M{pixels(x_px - 1.5 * r)},{pixels(y_px + r)}v{pixels(-r)}h{pixels(3 * r)}v{pixels(r)}"
         node(parent, "path", d=bar, fill="none", stroke=PAPER, stroke_width=4.4)
-        node(parent, "path", d=bar, fill="none", stroke=stroke, stroke_width=2, stroke_dasharray=_dash(trust))
+        node(parent, "path", d=bar, fill="none", stroke=stroke, stroke_width=2)
     elif symbol in (Symbol.RIGHT, Symbol.RING, Symbol.DOT):
         fill = fill if symbol is Symbol.DOT else PAPER
         radius = r * (1.1 if symbol is Symbol.RIGHT else 0.8)
-        node(parent, "circle", cx=x_px, cy=y_px, r=radius, fill=fill, stroke=stroke, stroke_width=1.8, stroke_dasharray=_dash(trust))
+        node(parent, "circle", cx=x_px, cy=y_px, r=radius, fill=fill, stroke=stroke, stroke_width=1.8)
     else:
-        points = " ".join(f"{pixels(x_px + 0.85 * r * dx)},{pixels(y_px + 0.85 * r * dy)}" for dx, dy in _OUTLINES[symbol])
-        node(parent, "polygon", points=points, fill=fill, stroke=stroke, stroke_width=1.4, stroke_linejoin="round")
+        points = " ".join(
+            f"{pixels(x_px + 0.85 * r * dx)},{pixels(y_px + 0.85 * r * dy)}" for dx, dy in _OUTLINES[symbol]
+        )
+        node(
+            parent,
+            "polygon",
+            points=points,
+            fill=fill,
+            stroke=stroke,
+            stroke_width=1.4,
+            stroke_linejoin="round",
+        )
 
 
 def draw_arrow(parent: ET.Element, x_px: float, y_px: float, colour: str, *, up: bool) -> None:
@@ -47,8 +67,13 @@ def draw_arrow(parent: ET.Element, x_px: float, y_px: float, colour: str, *, up:
     shaft = f"M{pixels(x_px - 4)},{pixels(y_px)}h8m-4,0v{pixels(way * 15)}"
     head = f"m-4,{pixels(-way * 5)}l4,{pixels(way * 5)}l4,{pixels(-way * 5)}"
     node(parent, "path", d=shaft + head, fill="none", stroke=PAPER, stroke_width=4.4, stroke_linejoin="round")
-    node(parent, "path", d=shaft + head, fill="none", stroke=colour, stroke_width=1.8, stroke_linejoin="round", stroke_linecap="round")
-
-
-def _dash(trust: Trust) -> str | None:
-    return "2 1.6" if trust is Trust.NONE else None
+    node(
+        parent,
+        "path",
+        d=shaft + head,
+        fill="none",
+        stroke=colour,
+        stroke_width=1.8,
+        stroke_linejoin="round",
+        stroke_linecap="round",
+    )

@@ -1,7 +1,7 @@
 """How wide a text will be, and how to break it into lines, without asking a font.
 
-The widths are those of DejaVu Sans 2.37, read from its horizontal metrics table and rounded to 0.01 em. It is among the
-widest of the usual screen fonts, so that a text laid out by them also fits in the others of the font stack.
+The widths are those of DejaVu Sans 2.37, read from its horizontal metrics table, rounded up to a few steps.
+It is among the widest of the usual screen fonts, so that a text laid out by them fits in the others too.
 """
 
 from __future__ import annotations
@@ -11,9 +11,9 @@ from umbo.chart._svg import clean
 __all__ = ["text_width_px", "wrap"]
 
 _WIDTHS_EM = {
-    0.28: "'ijlIJ", 0.34: " ,.’·/:;\\|", 0.36: "f-", 0.40: "()[]t!²", 0.46: 'r"', 0.50: "*_`°–", 0.53: "sz“”?",
-    0.56: "cLFk", 0.59: "vxy", 0.64: "PTYaoeESbdghnpqu$0123456789{}µ", 0.70: "KAVBRXZC", 0.76: "UHNΩ",
-    0.79: "DG&OQ", 0.84: "w#+<=>^~×−±≤≥→", 0.97: "Mm%", 1.00: "W@—…",
+    0.30: "'ijlIJ", 0.34: " ,.’·/:;\\|", 0.37: "f-", 0.42: "()[]t!²r", 0.46: '"', 0.50: "*_`°–",
+    0.54: "sz“”?", 0.58: "cLFk", 0.60: "vxy", 0.64: "PTYaoeESbdghnpqu$0123456789{}µ",
+    0.70: "KAVBRXZC", 0.78: "UHNΩDG", 0.79: "&OQ", 0.84: "w#+<=>^~×−±≤≥→", 0.99: "Mm%W", 1.00: "@—…",
 }  # fmt: skip
 _WIDTH_OF = {letter: width for width, letters in _WIDTHS_EM.items() for letter in letters}
 _BOLD = 1.15  # the bold cut of the same font sets English text about 1.12 times as wide; taken a little wider
@@ -26,8 +26,10 @@ def text_width_px(text: str, size_px: float, *, bold: bool = False) -> float:
     return width * _BOLD if bold else width
 
 
-def wrap(text: str, room_px: float, size_px: float, *, bold: bool = False, max_lines: int = 0) -> tuple[str, ...]:
-    """Lines no wider than the room; a word that is too long is cut, and a last line that is too full ends in "…"."""
+def wrap(
+    text: str, room_px: float, size_px: float, *, bold: bool = False, max_lines: int = 0
+) -> tuple[str, ...]:
+    """Break a text into lines no wider than the room; cut long words; end in "…" what does not fit."""
     lines: list[str] = []
     line = ""
     for word in _pieces(clean(text), room_px, size_px, bold=bold):

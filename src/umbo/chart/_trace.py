@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-
-from numpy.typing import ArrayLike
+from typing import TYPE_CHECKING
 
 from umbo.chart._axis import frequency_text
-from umbo.chart._language import Quantity, Symbol
 from umbo.chart._layers import Limit, Series
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import ArrayLike
+
+    from umbo.chart._language import Quantity, Symbol
 
 __all__ = ["Trace", "hertz_text"]
 
@@ -43,9 +47,26 @@ class Trace:
     trusted_limit: str = ""
 
     def series(
-        self, quantity: Quantity, *, input_level_db: float | None = None, symbol: Symbol | None = None, trusted_max_hz: float | None = None
+        self,
+        quantity: Quantity,
+        *,
+        input_level_db: float | None = None,
+        symbol: Symbol | None = None,
+        trusted_max_hz: float | None = None,
     ) -> Series:
-        """This curve as a quantity, with the trusted limit of another curve if that is given. [dB], [Hz]"""
+        """Make a curve of a quantity.
+
+        Parameters
+        ----------
+        quantity : Quantity
+            What the curve shows.
+        input_level_db : float, optional
+            Level at the input. [dB]
+        symbol : Symbol, optional
+            Drawn along the curve.
+        trusted_max_hz : float, optional
+            The trusted limit of another curve, where that one ends this. [Hz]
+        """
         return Series(
             label=self.label,
             quantity=quantity,
@@ -59,16 +80,26 @@ class Trace:
         )
 
     def limit(self, *, hatched: bool, named: bool = False) -> Limit | None:
-        """The trusted limit of this curve, if it has one."""
+        """Give the trusted limit of this curve, if it has one.
+
+        Parameters
+        ----------
+        hatched : bool
+            Whether everything above is hatched.
+        named : bool
+            Whether the text names this curve.
+        """
         if self.trusted_max_hz is None:
             return None
         rule = f" ({self.trusted_limit})" if self.trusted_limit else ""
         name = f"{self.label} trusted" if named else "trusted"
-        return Limit(self.trusted_max_hz, f"{name} to {hertz_text(self.trusted_max_hz)}{rule}", hatched=hatched)
+        return Limit(
+            self.trusted_max_hz, f"{name} to {hertz_text(self.trusted_max_hz)}{rule}", hatched=hatched
+        )
 
 
 def hertz_text(frequency_hz: float) -> str:
-    """A frequency in words for running text: 750 Hz, 7.1 kHz. [Hz]"""
+    """Say a frequency in running text: 750 Hz, 7.1 kHz. [Hz]"""
     if frequency_hz >= 1000.0:
         return f"{frequency_text(round(frequency_hz, -2))[:-1]} kHz"
     return f"{frequency_hz:.0f} Hz"

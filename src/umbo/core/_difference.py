@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from umbo.core._curve import Curve
-from umbo.core._planes import Plane
+
+if TYPE_CHECKING:
+    from umbo.core._planes import Plane
 
 __all__ = ["Difference"]
 

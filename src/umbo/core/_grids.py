@@ -5,11 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
+from umbo.core._frozen import frozen
 from umbo.errors import InputError
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
 
 __all__ = ["AUDIOMETRIC_HZ", "Bandwidth", "FloatArray", "Grid"]
 
@@ -30,6 +35,15 @@ class Bandwidth(StrEnum):
     THIRD_OCTAVE = "1/3_octave"
     TWELFTH_OCTAVE = "1/12_octave"
 
+    @property
+    def phrase(self) -> str:
+        """How a sentence says it: "for single tones", "per hertz", "per 1/3 octave"."""
+        return (
+            "for single tones"
+            if self is Bandwidth.TONE
+            else f"per {self.removeprefix('per_')}".replace("_", " ")
+        )
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Grid:
@@ -41,13 +55,18 @@ class Grid:
         Frequencies, strictly ascending and above zero. [Hz]
     bandwidth : Bandwidth
         How wide each point is.
+
+    Raises
+    ------
+    InputError
+        If the frequencies are not finite, above zero and strictly ascending.
     """
 
     frequency_hz: FloatArray
     bandwidth: Bandwidth
 
     def __post_init__(self) -> None:
-        array = np.array(self.frequency_hz, dtype=np.float64, ndmin=1)
+        array = frozen(self.frequency_hz)
         if array.ndim != 1 or array.size == 0 or not np.all(np.isfinite(array)) or array[0] <= 0:
             raise InputError(
                 "make a frequency grid",
@@ -61,31 +80,51 @@ class Grid:
                 f"{array[first + 1]:g} Hz follows {array[first]:g} Hz",
                 "sort the frequencies and remove doubles",
             )
-        array.setflags(write=False)
         object.__setattr__(self, "frequency_hz", array)
 
     @classmethod
     @cache
     def twelfth_octave(cls) -> Grid:
-        """Exact base-10 twelfth-octaves around 1 kHz, 125 Hz to 16 kHz: 85 points."""
+        """Give exact base-10 twelfth-octaves around 1 kHz, 125 Hz to 16 kHz: 85 points."""
         return cls(1000.0 * 10.0 ** (np.arange(-36, 49) / 40.0), Bandwidth.TWELFTH_OCTAVE)
 
     @classmethod
     @cache
     def third_octave(cls) -> Grid:
-        """Exact base-10 third-octaves (IEC 61260-1), 125 Hz to 16 kHz: 22 points."""
+        """Give exact base-10 third-octaves (IEC 61260-1), 125 Hz to 16 kHz: 22 points."""
         return cls(1000.0 * 10.0 ** (np.arange(-9, 13) / 10.0), Bandwidth.THIRD_OCTAVE)
 
     @classmethod
     @cache
     def audiometric(cls) -> Grid:
-        """The audiometric frequencies from 125 Hz to 16 kHz: 17 points."""
+        """Give the audiometric frequencies from 125 Hz to 16 kHz: 17 points."""
         return cls(np.array(AUDIOMETRIC_HZ), Bandwidth.TONE)
 
     @classmethod
     def tones(cls, frequency_hz: ArrayLike) -> Grid:
-        """Single frequencies. [Hz]"""
-        return cls(np.asarray(frequency_hz, dtype=np.float64), Bandwidth.TONE)
+        """Make a grid of single frequencies.
+
+        Parameters
+        ----------
+        frequency_hz : array-like (n,)
+            Frequencies, strictly ascending and above zero. [Hz]
+
+        Returns
+        -------
+        Grid
+            With the bandwidth of a tone.
+        """
+        return cls(frozen(frequency_hz), Bandwidth.TONE)
+
+    def with_bandwidth(self, bandwidth: Bandwidth) -> Grid:
+        """Return the same frequencies with another bandwidth, where a reading holds for both.
+
+        Parameters
+        ----------
+        bandwidth : Bandwidth
+            How wide each point is meant to be.
+        """
+        return Grid(self.frequency_hz, bandwidth)
 
     @property
     def size(self) -> int:
@@ -93,26 +132,49 @@ class Grid:
         return int(self.frequency_hz.size)
 
     def same_frequencies(self, other: Grid) -> bool:
-        """Whether both grids stand on the same frequencies (to 1 part in 10⁹)."""
+        """Whether both grids stand on the same frequencies (to 1 part in 10⁹).
+
+        Parameters
+        ----------
+        other : Grid
+            The grid to compare with; its bandwidth does not matter.
+
+        Returns
+        -------
+        bool
+            Whether they do.
+        """
         return self.size == other.size and bool(
             np.allclose(self.frequency_hz, other.frequency_hz, rtol=1e-9, atol=0)
         )
 
     def index(self, frequency_hz: float, *, within: float = 0.03) -> int:
-        """Index of the point nearest to a frequency.
+        """Find the point nearest to a frequency.
 
         Parameters
         ----------
         frequency_hz : float
             Frequency looked for. [Hz]
         within : float
-            Largest relative distance accepted: 3 % joins a nominal frequency (250) to its exact one (251.19). [1]
+            Largest relative distance accepted: 3 % joins a nominal frequency (250) to its exact one
+            (251.19). [1]
+
+        Returns
+        -------
+        int
+            Index of the point. [1]
 
         Raises
         ------
         InputError
-            If no point is that near.
+            If no point is that near, or the frequency is none.
         """
+        if not (np.isfinite(frequency_hz) and frequency_hz > 0):
+            raise InputError(
+                f"read a curve at {frequency_hz:g} Hz",
+                "a frequency is a finite number above zero",
+                "ask for a frequency on its grid",
+            )
         octaves = np.abs(np.log2(self.frequency_hz / frequency_hz))
         nearest = int(np.argmin(octaves))
         if octaves[nearest] > np.log2(1 + within):
@@ -127,8 +189,8 @@ class Grid:
         return isinstance(other, Grid) and self.bandwidth == other.bandwidth and self.same_frequencies(other)
 
     def __hash__(self) -> int:
-        return hash((self.bandwidth, self.size, round(float(self.frequency_hz[0]), 6)))
+        return hash((self.bandwidth, self.size))  # frequencies are equal within a tolerance, so left out
 
     def __str__(self) -> str:
         low, high = self.frequency_hz[0], self.frequency_hz[-1]
-        return f"{self.size} points, {low:.0f}-{high:.0f} Hz, {self.bandwidth.replace('_', ' ')}"
+        return f"{self.size} points, {low:.0f}-{high:.0f} Hz, {self.bandwidth.phrase}"

@@ -2,25 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from math import log
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import ArrayLike
 
-from umbo.core._curve import Curve, leaf, require_same_grid
+from umbo.core._curve import Curve, leaf, named, refused, require_same_grid
 from umbo.core._difference import Difference
-from umbo.core._grids import Grid
+from umbo.core._frozen import frozen
+from umbo.core._grids import Bandwidth
 from umbo.core._origin import Origin
-from umbo.core._planes import Plane
 from umbo.core._states import States
-from umbo.core._tags import Tags, merged_coupling, merged_ear, require_same_take
-from umbo.core._uncertainty import Component, Uncertainty
-from umbo.errors import CombinationError, LevelSumError, PlaneMismatchError
+from umbo.core._tags import merged_coupling, merged_ear, merged_stimulus, require_rms, require_same_take
+from umbo.core._uncertainty import Uncertainty
+from umbo.errors import BandwidthMismatchError, CombinationError, LevelSumError, PlaneMismatchError
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from numpy.typing import ArrayLike
+
+    from umbo.core._grids import Grid
+    from umbo.core._planes import Plane
+    from umbo.core._tags import Tags
     from umbo.core._transfer import Transfer
+    from umbo.core._uncertainty import Component
 
 __all__ = ["Level", "power_sum"]
 
@@ -51,7 +58,7 @@ class Level(Curve):
         components: Iterable[Component] = (),
         states: States | None = None,
     ) -> Level:
-        """A level that comes from outside the sums: measured, tabulated or entered.
+        """Make a level that comes from outside the sums: measured, tabulated or entered.
 
         Parameters
         ----------
@@ -69,10 +76,20 @@ class Level(Curve):
             Causes of error; a contribution of one value is spread over all points.
         states : States, optional
             Every point is ok when left out.
+
+        Returns
+        -------
+        Level
+            With one term in its origin.
+
+        Raises
+        ------
+        InputError
+            If values, states and components do not fit the grid, or a value is not finite.
         """
         return cls(
             grid=grid,
-            level_db=np.asarray(level_db, dtype=np.float64),
+            level_db=frozen(level_db),
             tags=tags,
             states=states or States.ok(grid.size),
             uncertainty=Uncertainty.of(grid.size, components),
@@ -91,11 +108,12 @@ class Level(Curve):
         if isinstance(other, Level):
             raise LevelSumError(
                 "add two levels",
-                f"the {self.tags.quantity} and the {other.tags.quantity} are both levels, and levels add as powers",
+                f"the {self.tags.quantity} and the {other.tags.quantity} are both levels, and levels add as "
+                "powers",
                 "use power_sum(a, b), or add a transfer",
             )
         if not isinstance(other, Transfer):
-            return NotImplemented
+            raise refused(f"add {named(other)} to the {self.tags.quantity}", self, other)
         return self._carried(other)
 
     def _carried(self, transfer: Transfer) -> Level:
@@ -125,8 +143,14 @@ class Level(Curve):
     def __sub__(self, other: object) -> Transfer:
         from umbo.core._transfer import Transfer  # noqa: PLC0415
 
+        if isinstance(other, Transfer):
+            raise CombinationError(
+                f"take the {other.tags.quantity} from the {self.tags.quantity}",
+                f"a transfer is added in its direction, and this one leads from {other.start} to {other.end}",
+                "write level + (-transfer) to go the other way",
+            )
         if not isinstance(other, Level):
-            return NotImplemented
+            raise refused(f"take {named(other)} from the {self.tags.quantity}", self, other)
         asked = f"take the transfer from the {other.tags.quantity} to the {self.tags.quantity}"
         if self.plane == other.plane:
             raise PlaneMismatchError(
@@ -156,7 +180,7 @@ class Level(Curve):
         )
 
     def above(self, other: Level, *, quantity: str) -> Difference:
-        """How far this level lies above another at the same plane: sensation level, deviation, excess over a limit.
+        """Compare with another level at the same plane: sensation level, deviation, excess over a limit.
 
         Parameters
         ----------
@@ -165,9 +189,14 @@ class Level(Curve):
         quantity : str
             What the difference is called.
 
+        Returns
+        -------
+        Difference
+            This level minus the other.
+
         Raises
         ------
-        PlaneMismatchError, GridMismatchError, EarMismatchError
+        PlaneMismatchError, GridMismatchError, BandwidthMismatchError, EarMismatchError
             If the two are not comparable.
         """
         asked = f"compare the {self.tags.quantity} with the {other.tags.quantity}"
@@ -191,8 +220,29 @@ class Level(Curve):
         )
 
     def named(self, quantity: str) -> Level:
-        """The same level under another name; where it is and how it was made stay."""
-        return replace(self, tags=replace(self.tags, quantity=quantity))
+        """Give the level another name, also in explanations; where it is and how it was made stay.
+
+        Parameters
+        ----------
+        quantity : str
+            The new name.
+
+        Returns
+        -------
+        Level
+            The same level.
+        """
+        origin = replace(self.origin, label=f"{quantity} {self.plane.phrase}")
+        return replace(self, tags=replace(self.tags, quantity=quantity), origin=origin)
+
+    def _require_bandwidth(self, grid: Grid) -> None:
+        mine, wanted = self.grid.bandwidth, grid.bandwidth
+        if mine != wanted and (Bandwidth.TONE not in (mine, wanted) or Bandwidth.PER_HERTZ in (mine, wanted)):
+            raise BandwidthMismatchError(
+                f"regrid the {self.tags.quantity}",
+                f"it is given {mine.phrase} and the wanted grid {wanted.phrase}",
+                "evaluate it again with the wanted bandwidth",
+            )
 
 
 def power_sum(one: Level, other: Level, *, quantity: str) -> Level:
@@ -205,14 +255,20 @@ def power_sum(one: Level, other: Level, *, quantity: str) -> Level:
     Parameters
     ----------
     one, other : Level
-        Levels at one plane, on one grid, of one ear, with one statistic "rms".
+        Levels at one plane, on one grid, of one ear and coupling, both with the statistic "rms".
     quantity : str
         What the sum is called.
 
+    Returns
+    -------
+    Level
+        At the same plane; its stimulus names both.
+
     Raises
     ------
-    PlaneMismatchError, GridMismatchError, EarMismatchError, CombinationError
-        If the two may not be added.
+    CombinationError
+        If the two may not be added: PlaneMismatchError, GridMismatchError, BandwidthMismatchError,
+        EarMismatchError, CouplingMismatchError, StatisticMismatchError, or dB HL values.
     """
     asked = f"add the powers of the {one.tags.quantity} and the {other.tags.quantity}"
     if one.plane != other.plane:
@@ -226,22 +282,28 @@ def power_sum(one: Level, other: Level, *, quantity: str) -> Level:
             asked, "dB HL values are not sound pressures", "carry both to a sound pressure level"
         )
     require_same_grid(asked, one, other)
-    p1, p2 = 10 ** (one.level_db / 10), 10 ** (other.level_db / 10)
-    share = p1 / (p1 + p2)
-    values = 10 * np.log10(p1 + p2)
+    require_rms(asked, one.tags, other.tags)
+    nepers = log(10) / 10  # 10^(L/10) = exp(nepers L); the sum of the two never leaves the logarithm
+    values = np.logaddexp(nepers * one.level_db, nepers * other.level_db) / nepers
+    share_one, share_other = (np.exp(nepers * (sound.level_db - values)) for sound in (one, other))
     parts = ((1, one.origin), (1, other.origin))
-    uncertainty = _weighted(one.uncertainty, share).plus(_weighted(other.uncertainty, 1 - share))
     return Level(
         grid=one.grid,
         level_db=values,
-        tags=replace(one.tags, quantity=quantity, ear=merged_ear(asked, one.tags, other.tags)),
+        tags=_together(asked, one.tags, other.tags, quantity),
         states=one.states.joined(other.states),
-        uncertainty=uncertainty,
+        uncertainty=one.uncertainty.scaled(share_one).plus(other.uncertainty.scaled(share_other)),
         origin=Origin(quantity, "sum of powers", one.unit, one.frequency_hz, values, parts),
         plane=one.plane,
     )
 
 
-def _weighted(uncertainty: Uncertainty, share: np.ndarray[tuple[int], np.dtype[np.float64]]) -> Uncertainty:
-    parts = (replace(c, contribution_db=share * c.contribution_db) for c in uncertainty.components)
-    return Uncertainty(uncertainty.size, tuple(parts))
+def _together(asked: str, one: Tags, other: Tags, quantity: str) -> Tags:
+    return replace(
+        one,
+        quantity=quantity,
+        ear=merged_ear(asked, one, other),
+        coupling=merged_coupling(asked, one, other),
+        stimulus=merged_stimulus(one, other),
+        source=one.source if one.source == other.source else None,
+    )

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from umbo.core._grids import FloatArray
+from umbo.core._frozen import frozen
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from umbo.core._grids import FloatArray
+    from umbo.core._regrid import RegridPlan
 
 __all__ = ["ExplainedTerm", "Origin"]
 
@@ -28,6 +34,8 @@ class Origin:
         The term itself, on the grid it was made on. [Hz], [dB]
     parts : tuple of (int, Origin)
         Terms it was made from, with their signs.
+    plan : RegridPlan or None
+        How its points were taken from those of its one part, when a change of grid made it.
     """
 
     label: str
@@ -36,21 +44,89 @@ class Origin:
     frequency_hz: FloatArray
     level_db: FloatArray
     parts: tuple[tuple[int, Origin], ...] = ()
+    plan: RegridPlan | None = None
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "frequency_hz", frozen(self.frequency_hz))
+        object.__setattr__(self, "level_db", frozen(self.level_db))
 
     def value_at(self, frequency_hz: float) -> float:
-        """Value of this term, log-interpolated to a frequency and held at the ends. [Hz] -> [dB]"""
-        return float(np.interp(np.log(frequency_hz), np.log(self.frequency_hz), self.level_db))
+        """Give the value of this term, log-interpolated to a frequency and held at the ends.
 
-    def terms(self, frequency_hz: float, depth: int = 0, sign: int = 1) -> Iterator[ExplainedTerm]:
-        """This term and, indented below it, the terms it was made from."""
-        yield ExplainedTerm(depth, sign, self.label, self.value_at(frequency_hz), self.unit, self.source)
+        Parameters
+        ----------
+        frequency_hz : float
+            Frequency looked for. [Hz]
+
+        Returns
+        -------
+        float
+            Value. [dB]
+        """
+        return float(self._weight_at(frequency_hz) @ self.level_db)
+
+    def terms(self, frequency_hz: float) -> Iterator[ExplainedTerm]:
+        """Walk through this term and, one level deeper, the terms it was made from.
+
+        A change of grid on the way is followed back to the points it took its values from, so that every sum
+        and difference adds up at every depth.
+
+        Parameters
+        ----------
+        frequency_hz : float
+            Frequency looked for. [Hz]
+
+        Yields
+        ------
+        ExplainedTerm
+            The term itself first.
+        """
+        yield from self._terms(self._weight_at(frequency_hz), 0, 1)
+
+    def _terms(self, weight: FloatArray, depth: int, sign: int) -> Iterator[ExplainedTerm]:
+        value = float(weight @ self.level_db)
+        yield ExplainedTerm(depth, sign, self.label, value, self.unit, self.source)
         for part_sign, part in self.parts:
-            yield from part.terms(frequency_hz, depth + 1, part_sign)
+            yield from part._terms(self._weight_on(part, weight), depth + 1, part_sign)  # noqa: SLF001
+
+    def _weight_at(self, frequency_hz: float) -> FloatArray:
+        """Weights of the points in a value between them: hat functions over log frequency."""
+        number = np.arange(self.frequency_hz.size)
+        position = np.interp(np.log(frequency_hz), np.log(self.frequency_hz), number)
+        return np.clip(1.0 - np.abs(number - position), 0.0, 1.0)
+
+    def _weight_on(self, part: Origin, weight: FloatArray) -> FloatArray:
+        """Weights on the points of a part that give what these weights give here."""
+        if self.plan is not None:
+            carried = np.zeros(part.frequency_hz.size)
+            np.add.at(carried, self.plan.index, weight[:, np.newaxis] * self.plan.weight)
+            return carried
+        if self.frequency_hz.size == part.frequency_hz.size and np.allclose(
+            self.frequency_hz, part.frequency_hz, rtol=1e-9, atol=0
+        ):
+            return weight
+        return part._weight_at(float(np.exp(weight @ np.log(self.frequency_hz))))
 
 
 @dataclass(frozen=True, slots=True)
 class ExplainedTerm:
-    """One line of an explanation."""
+    """One line of an explanation.
+
+    Parameters
+    ----------
+    depth : int
+        0 for the result, 1 for the terms it is made of, and so on. [1]
+    sign : int
+        1 when the term is added, −1 when it is taken away. [1]
+    label : str
+        What the term is.
+    level_db : float
+        Its value. [dB]
+    unit : str
+        Unit of the value.
+    source : str
+        Where it comes from.
+    """
 
     depth: int
     sign: int

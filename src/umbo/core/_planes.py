@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from math import inf
 from typing import TypeVar
 
 from umbo.errors import InputError
@@ -109,7 +110,7 @@ class Plane:
                 f"name the place '{self.kind}'", f"it has no variant '{self.detail}'", "leave the variant out"
             )
         if self.distance_mm is not None and (
-            self.kind is not PlaneKind.PROBE_TIP or not self.distance_mm >= 0
+            self.kind is not PlaneKind.PROBE_TIP or not 0 <= self.distance_mm < inf
         ):
             raise InputError(
                 f"name the place '{self.kind}'",

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
+from umbo.core._frozen import frozen_mask
 from umbo.errors import InputError
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
 
 __all__ = ["BoolArray", "Mark", "PointState", "States"]
 
@@ -57,6 +62,9 @@ class Mark:
     where: BoolArray
     reason: str
 
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "where", frozen_mask(self.where))
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class States:
@@ -68,26 +76,80 @@ class States:
         Number of points. [1]
     marks : tuple of Mark
         Reasons; none means that every point is ok.
+
+    Raises
+    ------
+    InputError
+        If a mark does not say yes or no for each point.
     """
 
     size: int
     marks: tuple[Mark, ...] = ()
 
+    def __post_init__(self) -> None:
+        for mark in self.marks:
+            if mark.where.shape != (self.size,):
+                raise InputError(
+                    f"mark points as '{mark.state}'",
+                    f"the mark is for {mark.where.size} points and the curve has {self.size}",
+                    "say yes or no for each point",
+                )
+
     @classmethod
     def ok(cls, size: int) -> States:
-        """Every point is ok."""
+        """Say of every point that it is ok.
+
+        Parameters
+        ----------
+        size : int
+            Number of points. [1]
+
+        Returns
+        -------
+        States
+            Without marks.
+        """
         return cls(size)
 
     def marked(self, state: PointState, where: ArrayLike, reason: str) -> States:
-        """These states with one more reason; nothing is ever taken away."""
-        mask = np.array(np.broadcast_to(np.asarray(where, dtype=bool), (self.size,)))
-        if not mask.any():
-            return self
-        mask.setflags(write=False)
-        return States(self.size, (*self.marks, Mark(state, mask, reason)))
+        """Put one more reason on some points; nothing is ever taken away.
+
+        Parameters
+        ----------
+        state : PointState
+            The state these points are in.
+        where : array-like (n,), bool
+            Which points; one value stands for all.
+        reason : str
+            Why, as a phrase a person understands.
+
+        Returns
+        -------
+        States
+            These states with the mark.
+
+        Raises
+        ------
+        InputError
+            If ``where`` does not have one value per point.
+        """
+        mask = frozen_mask(where)
+        if mask.size == 1:
+            mask = np.repeat(mask, self.size)
+        return self.joined(States(self.size, (Mark(state, mask, reason),)))
 
     def joined(self, other: States) -> States:
-        """Every reason of both: what a combination of two curves inherits.
+        """Gather every reason of both: what a combination of two curves inherits.
+
+        Parameters
+        ----------
+        other : States
+            States of the other curve; one reason given by both becomes one mark on the points of either.
+
+        Returns
+        -------
+        States
+            Every mark of both.
 
         Raises
         ------
@@ -100,12 +162,26 @@ class States:
                 f"one has {self.size} points, the other {other.size}",
                 "bring both onto one grid first",
             )
-        known = {(mark.state, mark.reason, mark.where.tobytes()) for mark in self.marks}
-        new = [mark for mark in other.marks if (mark.state, mark.reason, mark.where.tobytes()) not in known]
-        return States(self.size, (*self.marks, *new))
+        merged: dict[tuple[PointState, str], BoolArray] = {}
+        for mark in (*self.marks, *other.marks):
+            known = merged.get((mark.state, mark.reason), False)
+            merged[mark.state, mark.reason] = known | mark.where
+        marks = (Mark(state, where, reason) for (state, reason), where in merged.items() if where.any())
+        return States(self.size, tuple(marks))
 
     def taken(self, index: ArrayLike) -> States:
-        """States at other points: ``index`` (m,) names the old point each new point takes over."""
+        """Carry the states to other points.
+
+        Parameters
+        ----------
+        index : array-like (m,), int
+            The old point each new point takes over. [1]
+
+        Returns
+        -------
+        States
+            States of m points.
+        """
         rows = np.asarray(index)
         return States(
             rows.size,
@@ -137,10 +213,32 @@ class States:
         return np.asarray(usable[self.rank])
 
     def at(self, index: int) -> PointState:
-        """Worst state of one point."""
+        """Look up the worst state of one point.
+
+        Parameters
+        ----------
+        index : int
+            Which point. [1]
+
+        Returns
+        -------
+        PointState
+            Its worst state.
+        """
         return list(PointState)[int(self.rank[index])]
 
     def reasons(self, index: int) -> tuple[str, ...]:
-        """Every reason that marks one point, worst first."""
+        """List every reason that marks one point, worst first.
+
+        Parameters
+        ----------
+        index : int
+            Which point. [1]
+
+        Returns
+        -------
+        tuple of str
+            Each as "state: reason".
+        """
         marks = sorted((m for m in self.marks if m.where[index]), key=lambda m: -_RANK[m.state])
         return tuple(f"{mark.state.replace('_', ' ')}: {mark.reason}" for mark in marks)

@@ -57,7 +57,8 @@ class Tags:
     ear : Ear or None
         Side; none for a coupler or table value that serves either ear.
     stimulus : str or None
-        What excited the system, with its level where that matters; none for a value that does not depend on it.
+        What excited the system, with its level where that matters; none for a value that does not depend on
+        it.
     statistic : Statistic or None
         What of a varying signal; none for a transfer.
     coupling : Coupling or None
@@ -79,7 +80,8 @@ def merged_ear(asked: str, one: Tags, other: Tags) -> Ear | None:
     if one.ear is not None and other.ear is not None and one.ear != other.ear:
         raise EarMismatchError(
             asked,
-            f"the {one.quantity} belongs to the {one.ear} ear and the {other.quantity} to the {other.ear} ear",
+            f"the {one.quantity} belongs to the {one.ear} ear and the {other.quantity} to the {other.ear} "
+            "ear",
             "take both from the same ear",
         )
     return one.ear if one.ear is not None else other.ear
@@ -88,13 +90,18 @@ def merged_ear(asked: str, one: Tags, other: Tags) -> Ear | None:
 def merged_coupling(asked: str, one: Tags, other: Tags) -> Coupling | None:
     """Coupling of a combination; two different couplings are refused."""
     if one.coupling is not None and other.coupling is not None and one.coupling != other.coupling:
+        mine, theirs = one.coupling.replace("_", " "), other.coupling.replace("_", " ")
         raise CouplingMismatchError(
             asked,
-            f"the {one.quantity} was taken with a {_say(one.coupling)} and the {other.quantity} with a "
-            f"{_say(other.coupling)}",
+            f"the {one.quantity} was taken with a {mine} and the {other.quantity} with a {theirs}",
             "measure both with one coupling, or add a named coupling correction",
         )
     return one.coupling if one.coupling is not None else other.coupling
+
+
+def merged_stimulus(one: Tags, other: Tags) -> str | None:
+    """Stimulus of two sounds together: both names, in alphabetical order."""
+    return " and ".join(sorted({name for name in (one.stimulus, other.stimulus) if name})) or None
 
 
 def require_same_take(asked: str, one: Tags, other: Tags) -> None:
@@ -102,22 +109,37 @@ def require_same_take(asked: str, one: Tags, other: Tags) -> None:
     if one.stimulus != other.stimulus:
         raise StimulusMismatchError(
             asked,
-            f"the {one.quantity} was taken with '{one.stimulus}' and the {other.quantity} with '{other.stimulus}'",
+            f"the {one.quantity} was taken with {_say(one.stimulus, 'stimulus')} and the {other.quantity} "
+            f"with {_say(other.stimulus, 'stimulus')}",
             "use the same stimulus on both sides",
         )
     if one.statistic != other.statistic:
         raise StatisticMismatchError(
             asked,
-            f"the {one.quantity} is a '{one.statistic}' value and the {other.quantity} a '{other.statistic}' value",
+            f"the {one.quantity} has {_say(one.statistic, 'statistic')} and the {other.quantity} has "
+            f"{_say(other.statistic, 'statistic')}",
             "compare the same statistic",
         )
     if one.source != other.source:
         raise StimulusMismatchError(
             asked,
-            f"the {one.quantity} was excited by the '{one.source}' and the {other.quantity} by the '{other.source}'",
+            f"the {one.quantity} was excited by {_say(one.source, 'source')} and the {other.quantity} by "
+            f"{_say(other.source, 'source')}",
             "use the same sound source on both sides",
         )
 
 
-def _say(coupling: Coupling) -> str:
-    return coupling.replace("_", " ")
+def require_rms(asked: str, one: Tags, other: Tags) -> None:
+    """Refuse to add powers of anything but rms levels."""
+    for tags in (one, other):
+        if tags.statistic is not Statistic.RMS:
+            raise StatisticMismatchError(
+                asked,
+                f"powers add for rms levels only, and the {tags.quantity} has "
+                f"{_say(tags.statistic, 'statistic')}",
+                "use the rms level of each sound",
+            )
+
+
+def _say(value: str | None, what: str) -> str:
+    return f"no stated {what}" if value is None else f"the {what} '{value}'"

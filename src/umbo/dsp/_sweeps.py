@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy import fft as scipy_fft
 
-from umbo.dsp._arrays import ComplexArray, FloatArray
 from umbo.errors import RecordingError
+
+if TYPE_CHECKING:
+    from umbo.dsp._arrays import ComplexArray, FloatArray
 
 __all__ = ["SweepTiming", "exponential_sweep", "half_cosine", "sweep_timing", "timing_of_spectrum"]
 
-#: Largest rms distance between group delay and the exponential law, as part of the sweep's duration; assumed. [1]
+#: Largest rms distance between group delay and the exponential law, as part of the sweep's duration;
+#: assumed. [1]
 _LARGEST_MISFIT = 0.05
 
 #: Number of places on the frequency axis at which the group delay is read.
@@ -114,9 +118,7 @@ def exponential_sweep(
     return np.concatenate([sweep, np.zeros(round(tail_s * sampling_rate_hz))])
 
 
-def sweep_timing(
-    stimulus: FloatArray, sampling_rate_hz: float, start_hz: float, stop_hz: float
-) -> SweepTiming:
+def sweep_timing(stimulus: FloatArray, sampling_rate_hz: float, start_hz: float, stop_hz: float) -> SweepTiming:
     """Read the sweep rate constant from a stimulus file by fitting its group delay.
 
     Parameters
@@ -147,7 +149,7 @@ def timing_of_spectrum(
     """Do the work of `sweep_timing` on a spectrum that is already there."""
     period_s, step_hz = size / sampling_rate_hz, sampling_rate_hz / size
     first, last = int(np.ceil(1.1 * start_hz / step_hz)), int(stop_hz / 1.1 / step_hz)
-    if first < 1 or last - first < 16 or last + 1 >= spectrum.size:  # noqa: PLR2004
+    if first < 1 or last - first < 16 or last + 1 >= spectrum.size:
         raise _not_a_sweep(start_hz, stop_hz, "it is too short for that range")
     bins = np.geomspace(first, last - 1, _PLACES).astype(np.intp)  # evenly over the octaves
     turn = np.angle(spectrum[bins + 1] * np.conj(spectrum[bins]))

@@ -4,6 +4,7 @@ from umbo.ear._closing import Closing, close_loop
 from umbo.ear._expected import PlausibleRange, adult_recd_row, plausible_range
 from umbo.ear._grade import Agreement, Grade, agreement, grade
 from umbo.ear._hearing_level import NO_RESPONSE, RETEST_U_DB, estimated_hearing_level, hearing_level
+from umbo.ear._limits import headroom, probe_limit, probe_mark
 from umbo.ear._notch import NotchEstimate, distance_from_notch
 from umbo.ear._prediction import (
     aided_level,
@@ -25,23 +26,8 @@ from umbo.ear._thresholds import (
     retspl,
     sound_field_threshold,
 )
-from umbo.ear._trust import (
-    NOISY_BELOW_DB,
-    NOT_MEASURED_BELOW_DB,
-    TrustLimit,
-    TrustReport,
-    coupler_range,
-    excitation_range,
-    headroom,
-    noise_marks,
-    probe_limit,
-    standing_wave,
-    trusted,
-)
 
 __all__ = [
-    "NOISY_BELOW_DB",
-    "NOT_MEASURED_BELOW_DB",
     "NO_RESPONSE",
     "RETEST_U_DB",
     "Agreement",
@@ -50,8 +36,6 @@ __all__ = [
     "NotchEstimate",
     "PlausibleRange",
     "ProbePosition",
-    "TrustLimit",
-    "TrustReport",
     "adult_average_recd",
     "adult_recd_row",
     "agreement",
@@ -59,11 +43,9 @@ __all__ = [
     "average_redd",
     "close_loop",
     "convert_recd",
-    "coupler_range",
     "coupler_to_coupler",
     "distance_from_notch",
     "estimated_hearing_level",
-    "excitation_range",
     "field_to_eardrum",
     "for_coupling",
     "for_source",
@@ -72,10 +54,10 @@ __all__ = [
     "hearing_level",
     "measured_recd",
     "microphone_location_effect",
-    "noise_marks",
     "notch_of",
     "plausible_range",
     "probe_limit",
+    "probe_mark",
     "probe_position",
     "probe_to_eardrum",
     "recd_name",
@@ -83,8 +65,6 @@ __all__ = [
     "retspl",
     "shape_findings",
     "sound_field_threshold",
-    "standing_wave",
-    "trusted",
     "unknown_microphone_location_effect",
     "withdrawn_by_vent",
 ]

@@ -80,8 +80,8 @@ def adult_recd_row(kind: CouplerKind, frequency_hz: FloatArray) -> FloatArray:
         raise NotPossibleHereError(
             "name the adult mean RECD re HA-4", "no RETSPL is tabulated for that coupler", "use HA-1, HA-2 or 0.4 cc"
         )
-    base = CouplerKind.HA1 if kind is CouplerKind.CC04 else kind
-    hz, row = refdata.adult_recd(base.value)
+    base = CouplerKind.HA2 if kind is CouplerKind.HA2 else CouplerKind.HA1
+    hz, row = refdata.table("recd_adult_mean", source="derived-iso-389-2-1994").series(f"recd_re_{base}_db")
     at = np.interp(np.log(frequency_hz), np.log(hz), row)
     return at - VOLUME_RATIO_DB if kind is CouplerKind.CC04 else at
 
@@ -105,10 +105,24 @@ def plausible_range(kind: CouplerKind, frequency_hz: FloatArray, age_months: flo
     """
     if kind is CouplerKind.HA4:
         return None
-    hz, low, high, source = refdata.recd_plausible_band(age_months)
+    hz, low, high, source = _band(age_months)
     x = np.log(frequency_hz)
     row = adult_recd_row(kind, frequency_hz)
     low_db = row + np.interp(x, np.log(hz), low)
     high_db = row + np.interp(x, np.log(hz), high)
     start = _CC04_FROM_HZ if kind is CouplerKind.CC04 else 250.0
     return PlausibleRange(low_db, high_db, start, 6000.0, source)
+
+
+def _band(age_months: float | None) -> tuple[FloatArray, FloatArray, FloatArray, str]:
+    """Frequencies, lower and upper edge relative to the adult row, and the source, for an age."""
+    table = refdata.table("recd_plausibility_band", source="engineering-judgement")
+    first, last = table.column("age_from_months"), np.ma.filled(table.column("age_to_months"), np.inf)
+    rows = np.ones(first.size, bool) if age_months is None else (first <= age_months) & (age_months < last)
+    hz, low, high = [], [], []
+    for edge in sorted({*table.column("frequency_from_hz")[rows], *table.column("frequency_to_hz")[rows]}):
+        here = rows & (table.column("frequency_from_hz") <= edge) & (table.column("frequency_to_hz") >= edge)
+        hz.append(edge)
+        low.append(table.column("low_db")[here].min())
+        high.append(table.column("high_db")[here].max())
+    return np.array(hz), np.array(low), np.array(high), table.citation()

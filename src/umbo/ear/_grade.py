@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from umbo.core import Finding, Level, PointState, Severity, Transfer
-from umbo.ear._trust import TrustReport
+from umbo.curves import TrustReport
 
 __all__ = ["Agreement", "Grade", "agreement", "grade"]
 

@@ -132,13 +132,17 @@ def for_coupling(recd: Transfer, coupling: Coupling) -> tuple[Transfer, tuple[Fi
     return replace(wider, tags=replace(wider.tags, coupling=coupling)), (finding,)
 
 
-def microphone_location_effect(frequency_hz: FloatArray, level_db: FloatArray, *, ear: Ear, source: str) -> Transfer:
+def microphone_location_effect(
+    frequency_hz: FloatArray, level_db: FloatArray, grid: Grid, *, ear: Ear, source: str
+) -> Transfer:
     """Change of the worn aid's input against the field, carried through the aid to the eardrum (MLE of F5).
 
     Parameters
     ----------
     frequency_hz, level_db : array (n,)
         Free field to the worn aid's microphone. [Hz], [dB]
+    grid : Grid
+        Where it is wanted: between its points interpolated, beyond its ends held, and marked so.
     ear : Ear
         Side.
     source : str
@@ -155,9 +159,9 @@ def microphone_location_effect(frequency_hz: FloatArray, level_db: FloatArray, *
     component = Component(
         f"mle:{ear}", "microphone-location effect", np.array([1.0]), "full", "B", "spread of heads and places, assumed"
     )
-    return Transfer.given(
-        Grid.tones(frequency_hz), level_db, start=drum, end=drum, tags=tags, source=source, components=[component]
-    )
+    own = Grid(frequency_hz, grid.bandwidth)
+    given = Transfer.given(own, level_db, start=drum, end=drum, tags=tags, source=source, components=[component])
+    return given.on(grid, method="log_frequency", outside="hold")
 
 
 def unknown_microphone_location_effect(grid: Grid, *, ear: Ear) -> tuple[Transfer, Finding]:

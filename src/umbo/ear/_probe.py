@@ -149,9 +149,11 @@ def _ensemble_db(frequency_hz: FloatArray, distance_m: float, age_months: float 
     """Equation (1) for each member of the ensemble. Shape (members, n). [dB]."""
     infant = age_months is not None and age_months < _INFANT_MONTHS
     radii = _INFANT_RADII_M if infant else _ADULT_RADII_M
-    drums = acoustics.eardrum_ensemble(frequency_hz, infant=infant)
-    ratio = acoustics.pressure_ratio_at(frequency_hz, distance_m, radii[:, None, None], drums[None, :, :])
-    return -20 * np.log10(np.abs(ratio)).reshape(-1, frequency_hz.size)
+    adult = (acoustics.drum_impedance_kringlebotn_1988, acoustics.drum_impedance_hudde_engel_1998)
+    drums = (acoustics.drum_impedance_infant_2022,) if infant else adult
+    constants = acoustics.line_constants(frequency_hz, radii, acoustics.EAR_AIR)
+    ratios = [acoustics.pressure_ratio_at(distance_m, constants, drum(frequency_hz)) for drum in drums]
+    return -20 * np.log10(np.abs(np.concatenate(ratios)))
 
 
 def notch_of(ear_level: Level, coupler_level: Level | None) -> NotchEstimate:

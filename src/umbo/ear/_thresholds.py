@@ -28,9 +28,9 @@ from umbo.errors import NotPossibleHereError
 __all__ = ["average_redd", "convert_recd", "coupler_to_coupler", "field_to_eardrum", "retspl", "sound_field_threshold"]
 
 _RETSPL_COLUMNS = {
-    CouplerKind.HA1: "er3a_ha1_db_spl",
-    CouplerKind.HA2: "er3a_ha2_db_spl",
-    CouplerKind.OES: "er3a_oes_db_spl",
+    CouplerKind.HA1: ("ansi-s3.6-undated", "er3a_ha1_db_spl"),
+    CouplerKind.HA2: ("iso-389-2-1994", "er3a_ha2_db_spl"),
+    CouplerKind.OES: ("iso-389-2-1994", "er3a_oes_db_spl"),
 }
 
 #: Spread of eardrum level at one dial level: up to 40 dB over 1814 ears (Saunders & Morgan 2003, abstract read), read as
@@ -69,16 +69,16 @@ def retspl(kind: CouplerKind, frequency_hz: FloatArray) -> Transfer:
 
     References
     ----------
-    ISO 389-2:1994 / ANSI S3.6 as transcribed in the table ``retspl_insert``.
+    ISO 389-2:1994 / ANSI S3.6 as transcribed in the tables ``retspl_insert``.
     """
-    column = _RETSPL_COLUMNS.get(kind)
-    if column is None:
+    if kind not in _RETSPL_COLUMNS:
         raise NotPossibleHereError(
             f"refer insert-earphone thresholds to the {kind.display_name}",
             "no standard tabulates RETSPLs for that coupler",
             "use the RETSPL and the RECD of HA-1, HA-2 or the occluded-ear simulator",
         )
-    table = refdata.table("retspl_insert", source="iso-389-2-1994")
+    source, column = _RETSPL_COLUMNS[kind]
+    table = refdata.table("retspl_insert", source=source)
     values = np.array([table.at(f, column) for f in frequency_hz])
     return Transfer.given(
         Grid.tones(frequency_hz),
@@ -86,7 +86,7 @@ def retspl(kind: CouplerKind, frequency_hz: FloatArray) -> Transfer:
         start=Plane.dial(Transducer.INSERT),
         end=Plane.coupler(kind),
         tags=_no_tags(f"RETSPL {kind.display_name}", None),
-        source=table.citation(column),
+        source=table.citation(),
     )
 
 
@@ -173,7 +173,7 @@ def average_redd(transducer: Transducer, frequency_hz: FloatArray, *, ear: Ear) 
 
     References
     ----------
-    Bentler & Pavlovic 1989 method (table ``map_eardrum``); spread from Saunders & Morgan 2003.
+    Bentler & Pavlovic 1989 method (table ``redd_average``); spread from Saunders & Morgan 2003.
     """
     spread = Component(
         id=f"average_redd:{ear}",
@@ -184,7 +184,7 @@ def average_redd(transducer: Transducer, frequency_hz: FloatArray, *, ear: Ear) 
         source="Saunders & Morgan 2003 (range, abstract read)",
     )
     return _tabulated(
-        "map_eardrum", "bentler-pavlovic-1989", "map_eardrum_db_spl", frequency_hz,
+        "redd_average", "derived-bentler-pavlovic-1989", "eardrum_at_0_db_hl_db_spl", frequency_hz,
         start=Plane.dial(transducer), end=Plane.eardrum(), quantity="average REDD", ear=ear, components=(spread,),
     )  # fmt: skip
 
@@ -198,7 +198,7 @@ def sound_field_threshold(frequency_hz: FloatArray) -> Transfer:
         Frequencies. [Hz]
     """
     return _tabulated(
-        "threshold_sound_field", "iso-389-7-2005", "free_field_binaural_0deg_db_spl", frequency_hz,
+        "sound_field_threshold", "iso-389-7-2005", "free_field_binaural_0deg_db_spl", frequency_hz,
         start=Plane.dial(Transducer.SOUND_FIELD), end=Plane.free_field(), quantity="MAF", ear=None, components=(),
     )  # fmt: skip
 
@@ -240,11 +240,11 @@ def _tabulated(
     components: tuple[Component, ...],
 ) -> Transfer:
     table = refdata.table(name, source=source)
-    values, interpolated, outside = refdata.interpolate(table, column, frequency_hz)
-    citation = table.citation(column)
-    states = States.ok(frequency_hz.size)
-    states = states.marked(PointState.INTERPOLATED, interpolated, f"between tabulated frequencies of {citation}")
-    states = states.marked(PointState.EXTRAPOLATED, outside, f"outside the tabulated frequencies of {citation}")
+    read = refdata.interpolate(table, column, frequency_hz)
+    values = read.require_inside()
+    citation = table.citation()
+    reason = f"between tabulated frequencies of {citation}"
+    states = States.ok(frequency_hz.size).marked(PointState.INTERPOLATED, read.interpolated, reason)
     return Transfer.given(
         Grid.tones(frequency_hz),
         values,

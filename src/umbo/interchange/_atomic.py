@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import json
 import os
-from pathlib import Path
-from tempfile import NamedTemporaryFile
+from secrets import token_hex
+from typing import TYPE_CHECKING
 
 from umbo.errors import InputError
 from umbo.interchange._wording import plain
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 __all__ = ["json_text", "write_bytes", "write_json", "write_text"]
 
@@ -28,30 +31,20 @@ def write_bytes(path: Path, content: bytes) -> None:
     InputError
         If the file cannot be written; nothing is left behind.
     """
-    temporary = None
+    temporary = path.with_name(f".{path.name}.{token_hex(4)}.part")
     try:
-        with NamedTemporaryFile(dir=path.parent, prefix=".", suffix=".part", delete=False) as file:
-            temporary = Path(file.name)
+        with temporary.open("xb") as file:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-        temporary.chmod(_usual_mode())
         temporary.replace(path)
     except OSError as error:
+        temporary.unlink(missing_ok=True)
         raise InputError(
             f"write '{plain(path.name)}'",
             f"the folder '{plain(str(path.parent))}' does not take it ({error.strerror})",
             "choose a folder you may write to",
         ) from None
-    finally:
-        if temporary is not None:
-            temporary.unlink(missing_ok=True)
-
-
-def _usual_mode() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return 0o666 & ~mask
 
 
 def write_text(path: Path, text: str) -> None:
@@ -70,7 +63,9 @@ def json_text(obj: object) -> str:
     try:
         return json.dumps(obj, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
     except ValueError as error:
-        raise InputError("write JSON", f"a value has no JSON form ({error})", "give finite numbers only") from None
+        raise InputError(
+            "write JSON", f"a value has no JSON form ({error})", "give finite numbers only"
+        ) from None
 
 
 def write_json(path: Path, obj: object) -> None:

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import soundfile
 
-from umbo.core import FloatArray
 from umbo.errors import RecordingError
 from umbo.interchange._riff import data_chunk
 from umbo.interchange._wording import plain, shown
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from umbo.core import FloatArray
 
 __all__ = ["AudioFile", "audio_file", "read_samples"]
 
@@ -67,7 +71,9 @@ def audio_file(path: Path, name: str, asked: str) -> AudioFile:
     size = path.stat().st_size
     called = f"'{plain(name)}'"
     if size > LARGEST_BYTES:
-        raise RecordingError(asked, f"{called} is larger than {LARGEST_BYTES / 1e9:g} GB", "cut it to what was played")
+        raise RecordingError(
+            asked, f"{called} is larger than {LARGEST_BYTES / 1e9:g} GB", "cut it to what was played"
+        )
     try:
         _refuse_cut_off(path, called, asked)
         with soundfile.SoundFile(str(path)) as sound:
@@ -86,7 +92,7 @@ def audio_file(path: Path, name: str, asked: str) -> AudioFile:
 
 
 def read_samples(file: AudioFile, asked: str) -> FloatArray:
-    """Samples of a file whose header was checked. Shape (frames,). [FS]
+    """Read the samples of a file whose header was checked. Shape (frames,). [FS]
 
     Raises
     ------
@@ -99,7 +105,9 @@ def read_samples(file: AudioFile, asked: str) -> FloatArray:
     except soundfile.LibsndfileError as error:
         raise _unreadable(called, asked, error) from None
     if samples.shape != (file.frames, 1) or rate != file.sampling_rate_hz:
-        raise _cut_off(called, asked, f"{samples.shape[0]} samples can be read of the {file.frames} it states")
+        raise _cut_off(
+            called, asked, f"{samples.shape[0]} samples can be read of the {file.frames} it states"
+        )
     channel: FloatArray = samples[:, 0]
     return channel
 
@@ -113,14 +121,16 @@ def _check_header(sound: soundfile.SoundFile, called: str, asked: str) -> None:
         )
     if sound.channels != 1:
         raise RecordingError(
-            asked, f"{called} has {sound.channels} channels", "keep the measurement microphone's channel alone"
+            asked,
+            f"{called} has {sound.channels} channels",
+            "keep the measurement microphone's channel alone",
         )
     if sound.frames == 0:
         raise RecordingError(asked, f"{called} holds no samples", "record or export it again")
     if not SLOWEST_HZ <= sound.samplerate <= FASTEST_HZ:
         raise RecordingError(
             asked,
-            f"{called} states a sampling rate of {sound.samplerate} Hz, outside {SLOWEST_HZ} to {FASTEST_HZ} Hz",
+            f"{called} states {sound.samplerate} samples a second, outside {SLOWEST_HZ} to {FASTEST_HZ}",
             "export it with its true sampling rate",
         )
     if sound.frames > LONGEST_S * sound.samplerate:

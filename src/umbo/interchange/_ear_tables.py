@@ -1,4 +1,4 @@
-"""The tables of case.toml that describe an ear: thresholds, fitting, microphone location, corrections, targets."""
+"""The tables of case.toml that describe an ear: thresholds, fitting, corrections, targets."""
 
 from typing import Annotated, Literal, Self
 
@@ -9,36 +9,46 @@ from umbo.interchange._fields import (
     FileName,
     Flags,
     Frequencies,
+    FromWord,
     HearingLevels,
     Levels,
     Name,
     Offsets,
-    Refusal,
+    RefusedError,
     Table,
     Text,
-    TrustedEnum,
     require_one_each,
 )
 
-__all__ = ["CorrectionTable", "EarTable", "EarsTable", "FittingTable", "MleTable", "TargetTable", "ThresholdsTable"]
+__all__ = [
+    "CorrectionTable",
+    "EarTable",
+    "EarsTable",
+    "FittingTable",
+    "MleTable",
+    "TargetTable",
+    "ThresholdsTable",
+]
 
 
 class ThresholdsTable(Table):
     """Hearing thresholds or discomfort levels of one ear, as they were entered."""
 
     scale: Literal["HL", "eHL", "nHL"] = Field(
-        description="HL: audiometer dial; eHL: already corrected to behavioural thresholds; nHL: needs correction."
+        description="HL: audiometer dial; eHL: already corrected to behavioural thresholds; nHL: needs one."
     )
-    transducer: Annotated[Transducer, TrustedEnum] = Field(description="What the thresholds were taken with.")
-    coupler: Annotated[CouplerKind, TrustedEnum] | None = Field(
-        None, description="Reference coupler of the RETSPL; required with insert earphones, and used only with them."
+    transducer: Annotated[Transducer, FromWord] = Field(description="What the thresholds were taken with.")
+    coupler: Annotated[CouplerKind, FromWord] | None = Field(
+        None,
+        description="Reference coupler of the RETSPL; with insert earphones, which require it.",
     )
     coupling: Literal["foam_tip", "mould"] | None = Field(None, description="What held the insert earphone.")
     frequency_hz: Frequencies = Field(description="Frequencies, ascending. [Hz]")
     level_db: HearingLevels = Field(description="Levels, one per frequency. [dB on the scale]")
     no_response: Flags | None = Field(None, description="true where there was no response at that level.")
     correction: Name | None = Field(
-        None, description="Name of a [corrections.NAME] table, nHL minus eHL; required with nHL, refused otherwise."
+        None,
+        description="Name of a [corrections.NAME] table; required with nHL, refused otherwise.",
     )
 
     @model_validator(mode="after")
@@ -46,19 +56,19 @@ class ThresholdsTable(Table):
         require_one_each(self.frequency_hz, self.level_db, "level_db")
         require_one_each(self.frequency_hz, self.no_response, "no_response")
         if self.transducer is Transducer.INSERT and self.coupler is None:
-            raise Refusal(
+            raise RefusedError(
                 "is missing, and insert-earphone thresholds are referred to a coupler",
                 "name the coupler of the RETSPL, for example coupler = 'ha1'",
                 ("coupler",),
             )
         if self.scale == "nHL" and self.correction is None:
-            raise Refusal(
+            raise RefusedError(
                 "is missing, and the scale nHL needs one",
                 "name a [corrections.NAME] table",
                 ("correction",),
             )
         if self.scale != "nHL" and self.correction is not None:
-            raise Refusal(
+            raise RefusedError(
                 f"is '{self.correction}' although the scale is {self.scale}, which takes no correction",
                 "write scale = 'nHL', or leave the correction out",
                 ("correction",),
@@ -82,8 +92,16 @@ class CorrectionTable(Table):
 class FittingTable(Table):
     """How the aid is fitted to the ear."""
 
-    venting: Literal["closed", "vented", "open"] = Field("closed", description="How open the canal is.")
-    frequency_lowering: bool = Field(default=False, description="Whether the aid moves sound down in frequency.")
+    venting: Literal["closed", "vented", "open"] = Field(
+        default="closed", description="How open the canal is."
+    )
+    prescription: Literal["nal_r", "none"] = Field(
+        default="nal_r",
+        description="Open formula that gives speech targets where none are imported, or none.",
+    )
+    frequency_lowering: bool = Field(
+        default=False, description="Whether the aid moves sound down in frequency."
+    )
 
 
 class MleTable(Table):
@@ -105,13 +123,17 @@ class EarTable(Table):
     middle_ear: Literal["normal", "effusion", "tube", "perforation", "unknown"] = Field(
         description="State of the middle ear when it was measured."
     )
-    tip_to_drum_mm: float | None = Field(None, ge=0, le=60, description="Probe tip to eardrum, when known. [mm]")
+    tip_to_drum_mm: float | None = Field(
+        None, ge=0, le=60, description="Probe tip to eardrum, when known. [mm]"
+    )
     recd: Literal["measured", "adult_average"] = Field(
         "measured", description="Which RECD carries coupler levels to this eardrum."
     )
     thresholds: ThresholdsTable | None = Field(None, description="Hearing thresholds.")
     discomfort: ThresholdsTable | None = Field(None, description="Levels that are uncomfortably loud.")
-    fitting: FittingTable = Field(FittingTable(), description="How the aid is fitted to the ear.")
+    fitting: FittingTable = Field(
+        FittingTable(), description="Venting, prescription, and what the aid does to frequencies."
+    )
     mle: MleTable | None = Field(None, description="Microphone-location effect.")
 
 
@@ -124,11 +146,11 @@ class EarsTable(Table):
     @model_validator(mode="after")
     def _agree(self) -> Self:
         if self.right is None and self.left is None:
-            raise Refusal("holds neither a right nor a left ear", "add [ear.right] or [ear.left]")
+            raise RefusedError("holds neither a right nor a left ear", "add [ear.right] or [ear.left]")
         return self
 
     def entries(self) -> dict[Ear, EarTable]:
-        """The ears that are described, right first."""
+        """List the ears that are described, right first."""
         both = {Ear.RIGHT: self.right, Ear.LEFT: self.left}
         return {ear: entry for ear, entry in both.items() if entry is not None}
 
@@ -137,11 +159,13 @@ class TargetTable(Table):
     """Targets or limits of one ear, imported from a prescription method, at the eardrum."""
 
     name: Name = Field(description="What messages and reports call these targets.")
-    ear: Annotated[Ear, TrustedEnum] = Field(description="Which ear.")
+    ear: Annotated[Ear, FromWord] = Field(description="Which ear.")
     method: Name = Field(description="Prescription method.")
     version: Name = Field(description="Its version.")
     options: Text = Field("", description="Options chosen in the method.")
-    kind: Literal["speech", "maximum_output"] = Field(description="Speech targets, or limits of maximum output.")
+    kind: Literal["speech", "maximum_output"] = Field(
+        description="Speech targets, or limits of maximum output."
+    )
     level_db_spl: float | None = Field(
         None, ge=-20, le=140, description="Input level the targets are for; required with speech. [dB SPL]"
     )
@@ -153,13 +177,13 @@ class TargetTable(Table):
     def _agree(self) -> Self:
         inline = self.frequency_hz is not None and self.level_db is not None
         if self.file is not None and (self.frequency_hz is not None or self.level_db is not None):
-            raise Refusal("has a file and values of its own", "give one of them", ("file",))
+            raise RefusedError("has a file and values of its own", "give one of them", ("file",))
         if self.file is None and not inline:
-            raise Refusal("has neither a file nor values", "give file, or frequency_hz and level_db")
+            raise RefusedError("has neither a file nor values", "give file, or frequency_hz and level_db")
         if self.frequency_hz is not None:
             require_one_each(self.frequency_hz, self.level_db, "level_db")
         if self.kind == "speech" and self.level_db_spl is None:
-            raise Refusal(
+            raise RefusedError(
                 "is missing, and a speech target belongs to an input level",
                 "give the speech level, for example level_db_spl = 65.0",
                 ("level_db_spl",),

@@ -1,4 +1,4 @@
-"""What the tables of case.toml have in common: strictness, field types with their limits, and how a check refuses."""
+"""What the tables of case.toml have in common: strictness, field types, and how a check refuses."""
 
 from itertools import pairwise
 from pathlib import PurePosixPath, PureWindowsPath
@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
-from umbo.interchange._wording import shown
+from umbo.interchange._wording import counted, shown
 
 __all__ = [
     "Age",
@@ -14,15 +14,15 @@ __all__ = [
     "Flags",
     "Frequencies",
     "FrequencyHz",
+    "FromWord",
     "HearingLevels",
     "Key",
     "Levels",
     "Name",
     "Offsets",
-    "Refusal",
+    "RefusedError",
     "Table",
     "Text",
-    "TrustedEnum",
     "require_one_each",
 ]
 
@@ -33,7 +33,7 @@ _EDGE = r"[^\x00-\x20\x7f-\xa0\u2028\u2029]"
 _LINE = rf"^{_EDGE}(?:{_INNER}*{_EDGE})?$"
 
 
-class Refusal(ValueError):
+class RefusedError(ValueError):
     """A check of a table that failed; the reader of the case makes a CaseError of it.
 
     Parameters
@@ -60,8 +60,9 @@ class Table(BaseModel):
 def require_one_each(frequency_hz: tuple[float, ...], values: tuple[object, ...] | None, key: str) -> None:
     """Refuse an array that does not have one value per frequency."""
     if values is not None and len(values) != len(frequency_hz):
-        raise Refusal(
-            f"has {len(values)} values for {len(frequency_hz)} frequencies",
+        raise RefusedError(
+            f"has {counted(len(values), 'value')} for "
+            f"{counted(len(frequency_hz), 'frequency', 'frequencies')}",
             "give one value per frequency",
             (key,),
         )
@@ -70,7 +71,7 @@ def require_one_each(frequency_hz: tuple[float, ...], values: tuple[object, ...]
 def _ascending(values: tuple[float, ...]) -> tuple[float, ...]:
     for earlier, later in pairwise(values):
         if later <= earlier:
-            raise Refusal(
+            raise RefusedError(
                 f"is not ascending, because {shown(later)} Hz follows {shown(earlier)} Hz",
                 "sort the frequencies, with their values, and name each once",
             )
@@ -80,7 +81,7 @@ def _ascending(values: tuple[float, ...]) -> tuple[float, ...]:
 def _inside(name: str) -> str:
     windows, posix = PureWindowsPath(name), PurePosixPath(name)
     if windows.drive or windows.root or posix.root or ".." in windows.parts:
-        raise Refusal(
+        raise RefusedError(
             f"is {shown(name)}, which leads out of the case folder",
             "put the file into the case folder and name it relative to the folder",
         )
@@ -88,7 +89,7 @@ def _inside(name: str) -> str:
 
 
 # strict = False on these: TOML has arrays and words, Python has tuples and enumerations
-TrustedEnum = Field(strict=False)
+FromWord = Field(strict=False)
 
 Name = Annotated[str, Field(min_length=1, max_length=80, pattern=_LINE)]
 Text = Annotated[str, Field(max_length=300, pattern=rf"^{_INNER}*$")]

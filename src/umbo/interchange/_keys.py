@@ -4,19 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from difflib import SequenceMatcher
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from umbo.interchange._fields import Key
 from umbo.interchange._wording import plain
+
+if TYPE_CHECKING:
+    from umbo.interchange._fields import Key
 
 __all__ = ["known_keys", "nearest_key", "path_text"]
 
 #: What people write for a key whose spelling is not near, by the last part of the path.
-_MEANT = {"name": "code", "age": "age_months", "age_years": "age_months", "date_of_birth": "born", "rate": "file"}
+_MEANT = {
+    "name": "code",
+    "age": "age_months",
+    "age_years": "age_months",
+    "date_of_birth": "born",
+    "rate": "file",
+}
 
 
 def path_text(key: Key, data: object) -> str:
-    """Path of a key as a person finds it: ``recording['ear sweep'].repeats``, ``ear.right.thresholds.level_db[#3]``.
+    """Path of a key as a person finds it: ``recording['ear sweep'].repeats``, ``ear.right.mle.level_db[#3]``.
 
     Parameters
     ----------
@@ -45,9 +53,15 @@ def known_keys(schema: Mapping[str, Any], key: Key) -> list[str]:
         if isinstance(step, int):
             node = node.get("items", {})
         else:
-            node = node.get("properties", {}).get(step) or node.get("additionalProperties") or {}
+            node = node.get("properties", {}).get(step) or _entry(node)
         node = _resolved(schema, node)
     return list(node.get("properties", {}))
+
+
+def _entry(node: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Find the schema of the entries of a table whose keys are names."""
+    found: Mapping[str, Any] = next(iter(node.get("patternProperties", {}).values()), {})
+    return found
 
 
 def _resolved(schema: Mapping[str, Any], node: Mapping[str, Any]) -> Mapping[str, Any]:
@@ -61,7 +75,7 @@ def _resolved(schema: Mapping[str, Any], node: Mapping[str, Any]) -> Mapping[str
 
 
 def nearest_key(unknown: str, known: list[str]) -> str | None:
-    """The known key that is most like an unknown one; none when nothing is known."""
+    """Find the known key that is most like an unknown one; none when nothing is known."""
     meant = _MEANT.get(unknown.lower())
     if meant in known:
         return meant

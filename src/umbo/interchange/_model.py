@@ -7,9 +7,29 @@ from pydantic import AfterValidator, Field, model_validator
 
 from umbo.core import CouplerKind, Coupling, Ear, Source
 from umbo.interchange._ear_tables import CorrectionTable, EarsTable, TargetTable
-from umbo.interchange._fields import Age, FileName, FrequencyHz, Name, Refusal, Table, Text, TrustedEnum
+from umbo.interchange._fields import (
+    Age,
+    FileName,
+    Frequencies,
+    FrequencyHz,
+    FromWord,
+    Name,
+    Offsets,
+    RefusedError,
+    Table,
+    Text,
+    require_one_each,
+)
 
-__all__ = ["CalibrationTable", "CaseTable", "ClientTable", "CurveTableEntry", "RecordingTable", "StimulusTable"]
+__all__ = [
+    "CalibrationTable",
+    "CaseTable",
+    "ClientTable",
+    "CurveTableEntry",
+    "RecordingTable",
+    "StimulusTable",
+    "TubeTable",
+]
 
 #: A calibration dated later than this after the measurement is a wrong date (engineering judgement). [d]
 LATEST_CALIBRATION_DAYS = 366
@@ -17,7 +37,7 @@ LATEST_CALIBRATION_DAYS = 366
 
 def _plausible(day: date) -> date:
     if not 1900 <= day.year <= 2100:
-        raise Refusal(f"is {day.isoformat()}, which is no date of a measurement or birth", "correct the year")
+        raise RefusedError(f"is {day.isoformat()}, which is no plausible date", "correct the year")
     return day
 
 
@@ -35,7 +55,22 @@ class ClientTable(Table):
     @model_validator(mode="after")
     def _agree(self) -> Self:
         if self.born is not None and self.age_months is not None:
-            raise Refusal("is given beside age_months", "give one of them", ("born",))
+            raise RefusedError("is given beside age_months", "give one of them", ("born",))
+        return self
+
+
+class TubeTable(Table):
+    """Response of a probe tube that was calibrated apart from its microphone."""
+
+    frequency_hz: Frequencies = Field(description="Frequencies, ascending. [Hz]")
+    level_db: Offsets = Field(
+        description="Level at the microphone minus level at the tip, one per frequency. [dB]"
+    )
+    u_db: float = Field(ge=0, le=20, description="Standard uncertainty, k = 1. [dB]")
+
+    @model_validator(mode="after")
+    def _agree(self) -> Self:
+        require_one_each(self.frequency_hz, self.level_db, "level_db")
         return self
 
 
@@ -46,6 +81,9 @@ class CalibrationTable(Table):
     u_db: float = Field(ge=0, le=20, description="Standard uncertainty of that factor, k = 1. [dB]")
     date: Day = Field(description="When the calibration was made.")
     method: Text = Field("entered", min_length=1, description="How the calibration was made.")
+    tube: TubeTable | None = Field(
+        None, description="Response of the probe tube, where pa_per_full_scale lacks it."
+    )
 
 
 class StimulusTable(Table):
@@ -55,7 +93,8 @@ class StimulusTable(Table):
         description="What the file holds."
     )
     file: FileName | None = Field(
-        None, description="WAV or FLAC file, full scale; required when a recording uses it, except with silence."
+        None,
+        description="WAV or FLAC file, full scale; required when a recording uses it, except with silence.",
     )
     start_hz: FrequencyHz | None = Field(None, description="First frequency of a sweep. [Hz]")
     stop_hz: FrequencyHz | None = Field(None, description="Last frequency of a sweep. [Hz]")
@@ -68,9 +107,9 @@ class StimulusTable(Table):
         if self.kind == "exponential_sweep":
             for key in ("start_hz", "stop_hz"):
                 if getattr(self, key) is None:
-                    raise Refusal("is missing, and a sweep needs it", f"give {key} in hertz", (key,))
+                    raise RefusedError("is missing, and a sweep needs it", f"give {key} in hertz", (key,))
         if self.start_hz is not None and self.stop_hz is not None and self.stop_hz <= self.start_hz:
-            raise Refusal(
+            raise RefusedError(
                 f"is {self.stop_hz:g} Hz, which is not above start_hz = {self.start_hz:g} Hz",
                 "give the lower frequency as start_hz",
                 ("stop_hz",),
@@ -84,24 +123,24 @@ class _MeasurementTable(Table):
     name: Name = Field(description="What messages and answers call it; unique in the case.")
     file: FileName = Field(description="File in the case folder.")
     stimulus: Name = Field(description="Name of the [stimulus.NAME] that was played.")
-    ear: Annotated[Ear, TrustedEnum] = Field(description="Which ear it was taken for.")
+    ear: Annotated[Ear, FromWord] = Field(description="Which ear it was taken for.")
     place: Literal["coupler", "probe_tip", "reference_microphone", "free_field"] = Field(
         description="Where the microphone was."
     )
-    coupler: Annotated[CouplerKind, TrustedEnum] | None = Field(
+    coupler: Annotated[CouplerKind, FromWord] | None = Field(
         None, description="Which coupler; with place = 'coupler', and only then."
     )
-    coupling: Annotated[Coupling, TrustedEnum] = Field(description="What joined the source to the load.")
-    source: Annotated[Source, TrustedEnum] = Field(description="What made the sound.")
+    coupling: Annotated[Coupling, FromWord] = Field(description="What joined the source to the load.")
+    source: Annotated[Source, FromWord] = Field(description="What made the sound.")
 
     @model_validator(mode="after")
     def _agree(self) -> Self:
         if self.place == "coupler" and self.coupler is None:
-            raise Refusal(
+            raise RefusedError(
                 "is missing although place is 'coupler'", "name the coupler, for example 'ha1'", ("coupler",)
             )
         if self.place != "coupler" and self.coupler is not None:
-            raise Refusal(
+            raise RefusedError(
                 f"is '{self.coupler}' although place is '{self.place}'",
                 "write place = 'coupler', or leave the coupler out",
                 ("coupler",),
@@ -117,7 +156,7 @@ class RecordingTable(_MeasurementTable):
 
 
 class CurveTableEntry(_MeasurementTable):
-    """One exported curve, instead of a recording: frequency_hz,level_db[,u_db][,noise_db][,state] in dB SPL."""
+    """One exported curve in dB SPL, instead of a recording."""
 
 
 class CaseTable(Table):
@@ -127,7 +166,7 @@ class CaseTable(Table):
     id: Name = Field(description="Name of the case.")
     measured: Day | None = Field(None, description="Date of the measurement.")
     client: ClientTable = Field(description="Who the ears belong to.")
-    ear: EarsTable = Field(description="The ears.")
+    ear: EarsTable = Field(description="One table for each ear that is fitted or measured.")
     calibration: dict[Name, CalibrationTable] = Field({}, description="Microphone chains, by name.")
     stimulus: dict[Name, StimulusTable] = Field({}, description="What was played, by name.")
     corrections: dict[Name, CorrectionTable] = Field({}, description="Corrections nHL minus eHL, by name.")
@@ -150,19 +189,21 @@ class CaseTable(Table):
     def _dates_agree(self) -> Self:
         inner, outer, born = self.client.measured, self.measured, self.client.born
         if inner is not None and outer is not None and inner != outer:
-            raise Refusal(
+            raise RefusedError(
                 f"is {inner} although measured at the top is {outer}", "give one date", ("client", "measured")
             )
         on = self.measured_on
         if born is not None and on is None:
-            raise Refusal(
+            raise RefusedError(
                 f"is {born}, but the date of the measurement is missing", "add measured", ("client", "born")
             )
         if born is not None and on is not None and on < born:
-            raise Refusal(f"is {born}, after the measurement on {on}", "check both dates", ("client", "born"))
+            raise RefusedError(
+                f"is {born}, after the measurement on {on}", "check both dates", ("client", "born")
+            )
         for name, calibration in self.calibration.items():
             if on is not None and (calibration.date - on).days > LATEST_CALIBRATION_DAYS:
-                raise Refusal(
+                raise RefusedError(
                     f"is {calibration.date}, more than a year after the measurement on {on}",
                     "check both dates",
                     ("calibration", name, "date"),

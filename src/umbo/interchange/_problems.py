@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
-
-from pydantic import ValidationError
-from pydantic_core import ErrorDetails
+from typing import TYPE_CHECKING, Any
 
 from umbo.errors import CaseError
-from umbo.interchange._fields import Key, Refusal
+from umbo.interchange._fields import Key, RefusedError
 from umbo.interchange._keys import known_keys, nearest_key, path_text
 from umbo.interchange._schema import case_schema
 from umbo.interchange._wording import plain, shown
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from pydantic import ValidationError
+    from pydantic_core import ErrorDetails
 
 __all__ = ["case_error"]
 
@@ -60,14 +62,14 @@ def _sentence(detail: ErrorDetails, data: Mapping[str, Any]) -> tuple[str, str]:
     kind, context = detail["type"], detail.get("ctx", {})
     key: Key = tuple(step for step in detail["loc"] if step != "[key]")
     refusal = context.get("error")
-    if isinstance(refusal, Refusal):
+    if isinstance(refusal, RefusedError):
         path = path_text((*key, *refusal.key), data)
         return f"{path or 'the case'} {refusal.disagrees}", refusal.do
     path = path_text(key, data)
     if kind == "extra_forbidden":
         return _unknown(key, path)
     if kind == "missing":
-        return f"{path} is missing", f"add '{plain(str(key[-1]))}' {_where(key[:-1], data)}"
+        return f"{path} is missing", _addition(key, data)
     wanted = _WANTED.get(kind)
     if wanted is None:
         allowed = plain(detail["msg"][:1].lower() + detail["msg"][1:])
@@ -80,8 +82,12 @@ def _sentence(detail: ErrorDetails, data: Mapping[str, Any]) -> tuple[str, str]:
 
 def _unknown(key: Key, path: str) -> tuple[str, str]:
     near = nearest_key(str(key[-1]), known_keys(case_schema(), key[:-1]))
-    return f"{path} is not a known key (did you mean '{near}'?)", "correct the key, or remove it"
+    hint = f" (did you mean '{near}'?)" if near else ""
+    return f"{path} is not a known key{hint}", "correct the key, or remove it"
 
 
-def _where(key: Key, data: Mapping[str, Any]) -> str:
-    return f"to {path_text(key, data)}" if key else "at the top of case.toml"
+def _addition(key: Key, data: Mapping[str, Any]) -> str:
+    if known_keys(case_schema(), key):
+        return f"add a table [{path_text(key, data)}]"
+    where = f"to {path_text(key[:-1], data)}" if key[:-1] else "at the top of case.toml"
+    return f"add '{plain(str(key[-1]))}' {where}"

@@ -1,12 +1,16 @@
-"""Checks between the tables of a case: what is named must be there, names must be unique, something must be measured."""
+"""Checks between the tables of a case: what is named is there, names differ, something is measured."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Hashable, Iterable
+from typing import TYPE_CHECKING
 
-from umbo.interchange._fields import Key, Refusal
-from umbo.interchange._model import CaseTable, RecordingTable, StimulusTable
+from umbo.interchange._fields import Key, RefusedError
 from umbo.interchange._wording import listed, plain, shown
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Hashable, Iterable
+
+    from umbo.interchange._model import CaseTable, RecordingTable, StimulusTable
 
 __all__ = ["check_references"]
 
@@ -21,11 +25,11 @@ def check_references(case: CaseTable) -> None:
 
     Raises
     ------
-    Refusal
+    RefusedError
         At the first reference that leads nowhere, name given twice, or kind of data that is missing.
     """
     if not case.recording and not case.curve:
-        raise Refusal("holds no [[recording]] and no [[curve]]", "add a measurement")
+        raise RefusedError("holds no [[recording]] and no [[curve]]", "add a measurement")
     _check_names(case)
     ears = list(case.ear.entries())
     measured = [(("recording", i), entry) for i, entry in enumerate(case.recording)]
@@ -54,15 +58,15 @@ def _require_unique(names: Iterable[tuple[Key, Hashable]], what: str) -> None:
     seen: set[Hashable] = set()
     for key, name in names:
         if name in seen:
-            raise Refusal(f"is also the name of another {what}", "give each its own name", key)
+            raise RefusedError(f"is also the name of another {what}", "give each its own name", key)
         seen.add(name)
 
 
 def _require(key: Key, name: str, known: Collection[str], what: str) -> None:
     if name not in known:
-        raise Refusal(
+        raise RefusedError(
             f"is {shown(name)}, but the case has no [{what}.{plain(name)}] (it has: {listed(list(known))})",
-            f"describe that {what}, or name one that is there",
+            "add that table, or name one that is there",
             key,
         )
 
@@ -71,13 +75,13 @@ def _check_playable(at: Key, recording: RecordingTable, stimulus: StimulusTable)
     if stimulus.file is not None:
         return
     if stimulus.kind != "silence":
-        raise Refusal(
+        raise RefusedError(
             f"is missing, but {shown(recording.name)} is a recording of that stimulus",
             "name the file that was played",
             ("stimulus", recording.stimulus, "file"),
         )
     if recording.repeats != 1:
-        raise Refusal(
+        raise RefusedError(
             f"is {recording.repeats}, but the silence '{recording.stimulus}' has no file that could repeat",
             "write repeats = 1, or name a file for the silence",
             (*at, "repeats"),
@@ -94,7 +98,7 @@ def _check_corrections(case: CaseTable) -> None:
             table = case.corrections[thresholds.correction]
             for frequency_hz in thresholds.frequency_hz:
                 if frequency_hz not in table.frequency_hz:
-                    raise Refusal(
+                    raise RefusedError(
                         f"has no value at {frequency_hz:g} Hz, where there is a threshold",
                         "add that frequency to the correction",
                         ("corrections", thresholds.correction, "frequency_hz"),

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import struct
 from dataclasses import dataclass
-from pathlib import Path
-from typing import BinaryIO
+from typing import TYPE_CHECKING, BinaryIO
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 __all__ = ["DataChunk", "data_chunk"]
 

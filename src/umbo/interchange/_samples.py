@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
-from umbo.core import FloatArray
 from umbo.errors import RecordingError
+
+if TYPE_CHECKING:
+    from umbo.core import FloatArray
 
 __all__ = ["flat_share", "refuse_clipped", "refuse_silent"]
 
@@ -21,8 +25,17 @@ LOWEST_CEILING = 0.1
 LARGEST_SAMPLE = 1000.0
 
 
-def refuse_silent(samples_fs: FloatArray, called: str, asked: str) -> None:
+def refuse_silent(samples_fs: FloatArray, called: str, asked: str, do: str) -> None:
     """Refuse samples that are all alike, or far beyond any full scale.
+
+    Parameters
+    ----------
+    samples_fs : array (n,)
+        Samples. [FS]
+    called, asked : str
+        What messages call the file, and the first part of the sentence.
+    do : str
+        What to do about silence.
 
     Raises
     ------
@@ -34,7 +47,7 @@ def refuse_silent(samples_fs: FloatArray, called: str, asked: str) -> None:
         raise RecordingError(
             asked,
             f"{called} is silent: all its {samples_fs.size} samples are {low:g}",
-            "check the microphone and the channel, and record it again",
+            do,
         )
     largest = max(-low, high)
     if largest > LARGEST_SAMPLE:
@@ -50,6 +63,13 @@ def refuse_clipped(samples_fs: FloatArray, called: str, asked: str) -> None:
 
     A few clipped samples are left to the analysis, which marks the frequencies they spoil.
 
+    Parameters
+    ----------
+    samples_fs : array (n,)
+        Samples. [FS]
+    called, asked : str
+        What messages call the file, and the first part of the sentence.
+
     Raises
     ------
     RecordingError
@@ -63,14 +83,14 @@ def refuse_clipped(samples_fs: FloatArray, called: str, asked: str) -> None:
     if share > most:
         raise RecordingError(
             asked,
-            f"{called} is clipped: {100 * share:.1f} % of its samples stand flat at its peak of {peak:.3g} of "
-            f"full scale, and at most {100 * most:g} % may",
+            f"{called} is clipped: {100 * share:.1f} % of its samples stand flat at its peak of "
+            f"{peak:.3g} FS, and at most {100 * most:g} % may",
             "lower the input gain and record it again",
         )
 
 
 def flat_share(samples_fs: FloatArray) -> float:
-    """Share of samples that equal the largest or the smallest one in runs of three or more. [1]
+    """Find the share of samples that equal the largest or the smallest one in runs of three or more. [1]
 
     Parameters
     ----------

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
 from functools import cache
 from typing import Any
 
@@ -16,12 +17,12 @@ def case_schema() -> dict[str, Any]:
     Returns
     -------
     dict
-        The schema; dates stand in it as text of the form 2026-11-25. What two keys must agree on (one value per
-        frequency, a coupler only in a coupler) is checked on opening and not expressed in the schema.
+        The schema; dates stand in it as text of the form 2026-11-25. What two keys must agree on (one value
+        per frequency, a coupler only in a coupler) is checked on opening and not expressed in the schema.
     """
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
-        **_generated(),
+        **deepcopy(_generated()),
         "title": "A verification case, schema 1",
     }
 

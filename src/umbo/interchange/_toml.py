@@ -1,22 +1,28 @@
-"""Reading case.toml into plain Python data, with one sentence for everything that can be wrong with the text."""
+"""Reading case.toml into plain data, with one sentence for whatever is wrong with the text."""
 
 from __future__ import annotations
 
+import re
 import tomllib
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from umbo.errors import CaseError
 from umbo.interchange._wording import plain, shown
 
-__all__ = ["LARGEST_BYTES", "read_toml"]
+if TYPE_CHECKING:
+    from pathlib import Path
+
+__all__ = ["LARGEST_BYTES", "bad_byte", "read_toml"]
 
 #: A case.toml larger than this is not one. [byte]
 LARGEST_BYTES = 1_000_000
 
+#: A key of more parts than any case has; tomllib's time grows with the square of their number.
+_DEEP_KEY = re.compile(r"""(?<![\w-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){30}""")
+
 
 def read_toml(path: Path, asked: str) -> dict[str, Any]:
-    """Data of a TOML file.
+    """Read the data of a TOML file.
 
     Parameters
     ----------
@@ -34,7 +40,9 @@ def read_toml(path: Path, asked: str) -> dict[str, Any]:
         with path.open("rb") as file:
             raw = file.read(LARGEST_BYTES + 1)
     except OSError as error:
-        raise CaseError(asked, f"{path.name} cannot be read ({error.strerror})", "check its permissions") from None
+        raise CaseError(
+            asked, f"{path.name} cannot be read ({error.strerror})", "check its permissions"
+        ) from None
     if len(raw) > LARGEST_BYTES:
         raise CaseError(
             asked,
@@ -46,10 +54,12 @@ def read_toml(path: Path, asked: str) -> dict[str, Any]:
     except UnicodeDecodeError as error:
         raise CaseError(
             asked,
-            f"{path.name} is not UTF-8 text: byte {error.start} is 0x{raw[error.start]:02x}",
+            f"{path.name} is not UTF-8 text: {bad_byte(error)}",
             "save it as UTF-8",
         ) from None
     try:
+        if _DEEP_KEY.search(text):
+            raise RecursionError
         return tomllib.loads(text)
     except RecursionError:
         raise CaseError(asked, f"{path.name} nests its values too deeply", "write it flat") from None
@@ -57,13 +67,24 @@ def read_toml(path: Path, asked: str) -> dict[str, Any]:
         raise CaseError(asked, f"{path.name} is not TOML: {_why(error, text)}", "correct that line") from None
 
 
+def bad_byte(error: UnicodeDecodeError) -> str:
+    """Say where text stops being UTF-8."""
+    line = error.object.count(b"\n", 0, error.start) + 1
+    return f"line {line} holds the byte 0x{error.object[error.start]:02x}"
+
+
 def _why(error: ValueError, text: str) -> str:
     message, _, place = str(error).rpartition(" (at ")
+    if not isinstance(error, tomllib.TOMLDecodeError):
+        return "a number in it has too many digits"
     if not message:
         return plain(str(error)[:1].lower() + str(error)[1:])
+    if message.startswith("Cannot declare"):
+        message = "a table is given twice"
+    elif message == "Cannot overwrite a value":
+        message = "a key is given twice"
     number = place.removeprefix("line ").partition(",")[0]
-    lines = text.splitlines()
+    lines = text.split("\n")
     line = lines[int(number) - 1].strip() if number.isdigit() and int(number) <= len(lines) else ""
     at = f" (line {number}: {shown(line)})" if line else f" ({plain(place.rstrip(')'))})"
-    reason = "a key is given twice" if message == "Cannot overwrite a value" else plain(message)
-    return f"{reason[:1].lower()}{reason[1:]}{at}"
+    return f"{plain(message[:1].lower() + message[1:])}{at}"

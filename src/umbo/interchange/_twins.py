@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from filecmp import cmp
 from itertools import combinations
-from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from umbo.errors import CaseError
 from umbo.interchange._wording import plain
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from pathlib import Path
 
 __all__ = ["NamedFile", "refuse_twins"]
 
@@ -60,6 +62,7 @@ def _refuse_pair(one: NamedFile, other: NamedFile, asked: str) -> None:
     if cmp(one.path, other.path, shallow=False):
         raise CaseError(
             asked,
-            f"{one.key} and {other.key} hold the same bytes ('{plain(one.path.name)}', '{plain(other.path.name)}')",
+            f"{one.key} and {other.key} hold the same bytes "
+            f"('{plain(one.path.name)}', '{plain(other.path.name)}')",
             "put the right file in the place of the copy",
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date
 
-__all__ = ["listed", "plain", "shown"]
+__all__ = ["counted", "listed", "plain", "shown"]
 
 LONGEST = 60
 
@@ -18,22 +18,30 @@ def plain(text: str) -> str:
 
 
 def shown(value: object) -> str:
-    """A value the way case.toml writes it, short enough for a sentence."""
-    if isinstance(value, bool):
-        return str(value).lower()
-    if isinstance(value, str):
-        return f"'{plain(value)}'"
-    if isinstance(value, int) and abs(value) >= 10**15:
-        return f"a whole number of {value.bit_length()} bits"
-    if isinstance(value, (int, float)):
-        return f"{value:.10g}"
-    if isinstance(value, date):
-        return value.isoformat()
-    if isinstance(value, Mapping):
-        return "a table"
-    if isinstance(value, Sequence):
-        return f"an array of {len(value)} values"
-    return f"a {type(value).__name__}"
+    """Show a value the way case.toml writes it, short enough for a sentence."""
+    match value:
+        case bool():
+            text = str(value).lower()
+        case str():
+            text = f"'{plain(value)}'"
+        case int() if abs(value) >= 10**15:
+            text = f"a whole number of {value.bit_length()} bits"
+        case int() | float():
+            text = f"{value:.10g}"
+        case date():
+            text = value.isoformat()
+        case Mapping():
+            text = "a table"
+        case Sequence():
+            text = f"an array of {counted(len(value), 'value')}"
+        case _:
+            text = f"a {type(value).__name__}"
+    return text
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """Count things: "1 value", "3 values"."""
+    return f"{number} {one}" if number == 1 else f"{number} {many or one + 's'}"
 
 
 def listed(words: Sequence[str]) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from umbo import refdata
-from umbo.core import Ear, Finding, FloatArray, Grid, Level, Plane, Severity, Statistic, Tags, Transfer
+from umbo.core import Bandwidth, Ear, Finding, FloatArray, Grid, Level, Plane, Severity, Statistic, Tags, Transfer
 from umbo.prescription._byrne_dillon_1986 import NAL_R_HZ, nal_r_insertion_gain
 
 __all__ = ["Method", "Target", "imported_target", "nal_r_target", "speech_in_field"]
@@ -80,7 +80,7 @@ def speech_in_field(frequency_hz: FloatArray, overall_db_spl: float, *, ear: Ear
     """
     table = refdata.table("ltass", source="byrne-1994")
     column = "combined_70db_overall_db_spl"
-    values, _, _ = refdata.interpolate(table, column, frequency_hz)
+    values = refdata.interpolate(table, column, frequency_hz).require_inside()
     tags = Tags(
         quantity=f"speech {overall_db_spl:g} dB",
         ear=ear,
@@ -91,7 +91,7 @@ def speech_in_field(frequency_hz: FloatArray, overall_db_spl: float, *, ear: Ear
     )
     levels = values + overall_db_spl - _LTASS_OVERALL_DB
     return Level.given(
-        Grid.tones(frequency_hz), levels, plane=Plane.free_field(), tags=tags, source=table.citation(column)
+        Grid(frequency_hz, Bandwidth.THIRD_OCTAVE), levels, plane=Plane.free_field(), tags=tags, source=table.citation()
     )
 
 
@@ -125,7 +125,7 @@ def nal_r_target(
     gain = np.maximum(nal_r_insertion_gain(held, np.array([levels[f] for f in held])), 0.0)
     tags = Tags(quantity="NAL-R insertion gain", ear=ear, stimulus=None, statistic=None, coupling=None, source=None)
     lift = Transfer.given(
-        Grid.tones(held),
+        Grid(held, Bandwidth.THIRD_OCTAVE),
         gain,
         start=Plane.eardrum(),
         end=Plane.eardrum(),
@@ -179,7 +179,8 @@ def imported_target(
         coupling=None,
         source=None,
     )
+    grid = Grid(np.asarray(frequency_hz, dtype=np.float64), Bandwidth.TONE if is_limit else Bandwidth.THIRD_OCTAVE)
     level = Level.given(
-        Grid.tones(list(frequency_hz)), list(level_db), plane=Plane.eardrum(), tags=tags, source=f"imported: {method}"
+        grid, list(level_db), plane=Plane.eardrum(), tags=tags, source=f"imported: {method}"
     )
     return Target(level, method, input_db_spl)

@@ -1,7 +1,8 @@
 """Published tables with their sources.
 
-``table(quantity, source=...)`` returns one table from one source and edition; ``available()`` lists what there is.
-A look-up is exact: nothing is interpolated unless ``interpolate`` is called, and nothing is ever extrapolated.
+``table(quantity, source=...)`` returns one table from one source and edition; ``available()`` lists what
+there is. A look-up is exact: nothing is interpolated unless ``interpolate`` is called, and nothing is ever
+extrapolated.
 """
 
 from umbo.refdata._bibliography import Reference, bibliography, reference
@@ -33,8 +34,8 @@ __all__ = [
     "interpolate",
     "is_status",
     "quantity_title",
-    "reference",
     "rederive",
+    "reference",
     "status_words",
     "table",
 ]

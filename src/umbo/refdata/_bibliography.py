@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from umbo.errors import TableError
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 __all__ = ["Reference", "bibliography", "reference"]
 
@@ -48,7 +51,9 @@ def bibliography() -> Mapping[str, Reference]:
     mapping of str to Reference
         By key, in alphabetical order.
     """
-    raw = tomllib.loads(files("umbo.refdata").joinpath("tables", "bibliography.toml").read_text(encoding="utf-8"))
+    raw = tomllib.loads(
+        files("umbo.refdata").joinpath("tables", "bibliography.toml").read_text(encoding="utf-8")
+    )
     return MappingProxyType({key: Reference(key=key, **raw[key]) for key in sorted(raw)})
 
 

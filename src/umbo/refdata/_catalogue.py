@@ -5,12 +5,10 @@ from __future__ import annotations
 import csv
 import hashlib
 import tomllib
-from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
-from importlib.resources.abc import Traversable
 from types import MappingProxyType
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -18,6 +16,10 @@ from umbo.errors import TableError
 from umbo.refdata._bibliography import reference
 from umbo.refdata._sidecar import Sidecar, parse_sidecar
 from umbo.refdata._table import FloatArray, Table, nearest_hint
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from importlib.resources.abc import Traversable
 
 __all__ = ["available", "quantity_title", "table"]
 
@@ -29,7 +31,9 @@ def _root() -> Traversable:
 @cache
 def _sources() -> Mapping[str, tuple[str, ...]]:
     found = {
-        folder.name: tuple(sorted(entry.name[:-4] for entry in folder.iterdir() if entry.name.endswith(".csv")))
+        folder.name: tuple(
+            sorted(entry.name[:-4] for entry in folder.iterdir() if entry.name.endswith(".csv"))
+        )
         for folder in _root().iterdir()
         if folder.is_dir()
     }

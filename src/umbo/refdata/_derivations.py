@@ -6,12 +6,14 @@ The results are stored as tables like any other; a test works each one out again
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 
 from umbo.refdata._catalogue import table
-from umbo.refdata._table import FloatArray, Table
+
+if TYPE_CHECKING:
+    from umbo.refdata._table import FloatArray, Table
 
 __all__ = ["DERIVATIONS", "ear_simulator_transfer_impedance", "rederive"]
 
@@ -27,7 +29,9 @@ def _common(first: Table, second: Table) -> FloatArray:
     return np.intersect1d(first.column("frequency_hz"), second.column("frequency_hz"))
 
 
-def _difference(left: Table, left_column: str, right: Table, right_column: str, frequency_hz: FloatArray) -> FloatArray:
+def _difference(
+    left: Table, left_column: str, right: Table, right_column: str, frequency_hz: FloatArray
+) -> FloatArray:
     pairs = [(left.at(f, left_column), right.at(f, right_column)) for f in frequency_hz]
     return np.array([a - b for a, b in pairs])
 
@@ -37,7 +41,7 @@ def _rounded(values: FloatArray, decimals: int) -> tuple[float, ...]:
 
 
 def recd_adult_mean() -> Columns:
-    """Adult mean RECD from reference thresholds: ear simulator minus 2 cc coupler, same earphone, same threshold.
+    """Adult mean RECD from reference thresholds: ear simulator minus 2 cc coupler, same earphone.
 
     Returns
     -------
@@ -133,8 +137,8 @@ def coupler_to_eardrum_circumaural() -> Columns:
 def ear_simulator_transfer_impedance(frequency_hz: FloatArray, *, damped: bool) -> FloatArray:
     r"""Magnitude of the transfer impedance of the lumped occluded-ear simulator.
 
-    A ladder: shunt C1 and the branch R2 L2 C2 at node 1; series L3; shunt C3 and the branch R4 L4 C4 at node 2;
-    series L5; C5 at the microphone. The source is infinitely stiff, so the first series element L1 does not act.
+    A ladder: shunt C1 and the branch R2 L2 C2 at node 1; series L3; shunt C3 and the branch R4 L4 C4 at
+    node 2; series L5; C5 at the microphone. The source is infinitely stiff, so L1 and R1 do not act.
 
     Parameters
     ----------
@@ -166,8 +170,12 @@ def ear_simulator_transfer_impedance(frequency_hz: FloatArray, *, damped: bool) 
     return np.asarray(1 / np.abs(flow_in))
 
 
-_OES_FREQUENCY_HZ = (100, 125, 160, 200, 250, 315, 400, 500, 630, 750, 800, 1000, 1250, 1500, 1600)
-_OES_FREQUENCY_HZ += (2000, 2500, 3000, 3150, 4000, 5000, 6000, 6300, 8000, 10000)
+_LOW_THIRD_OCTAVES_HZ = (100, 125, 160, 200, 250, 315, 400, 500, 630, 800)
+_HIGH_THIRD_OCTAVES_HZ = (1000, 1250, 1600, 2000, 2500, 3150, 4000, 5000, 6300, 8000, 10000)
+_BETWEEN_HZ = (750, 1500, 3000, 6000)  # audiometric frequencies that are no third-octave centres
+_OES_FREQUENCY_HZ = np.array(
+    sorted(_LOW_THIRD_OCTAVES_HZ + _HIGH_THIRD_OCTAVES_HZ + _BETWEEN_HZ), dtype=np.float64
+)
 
 
 def oes_transfer_impedance() -> Columns:
@@ -178,7 +186,7 @@ def oes_transfer_impedance() -> Columns:
     mapping of str to tuple
         Columns by name. [Hz, dB, cm³]
     """
-    frequency_hz = np.array(_OES_FREQUENCY_HZ, dtype=np.float64)
+    frequency_hz = _OES_FREQUENCY_HZ
     magnitude = ear_simulator_transfer_impedance(frequency_hz, damped=False)
     damped = ear_simulator_transfer_impedance(frequency_hz, damped=True)
     omega = 2 * np.pi * frequency_hz

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
 
 from umbo.errors import OutOfRangeError, TableError
 from umbo.refdata._table import FloatArray, Table, format_number
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
 
 __all__ = ["Interpolated", "interpolate"]
 
@@ -95,7 +98,8 @@ def interpolate(table: Table, column: str, frequency_hz: ArrayLike) -> Interpola
 
     Notes
     -----
-    Interpolation is the caller's choice, not the source's: log-frequency linear is common practice, no source.
+    Interpolation is the caller's choice, not the source's. Linear over log frequency is common practice,
+    no source.
     """
     if table.sidecar.index != "frequency_hz":
         raise TableError(

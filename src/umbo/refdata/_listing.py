@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from umbo.refdata._bibliography import bibliography
 from umbo.refdata._catalogue import available, quantity_title, sidecar, table
-from umbo.refdata._sidecar import ColumnInfo, Sidecar
-from umbo.refdata._table import Table
 from umbo.refdata._vocabulary import status_words
+
+if TYPE_CHECKING:
+    from umbo.refdata._sidecar import ColumnInfo, Sidecar
+    from umbo.refdata._table import Table
 
 __all__ = ["CatalogueEntry", "catalogue", "describe_tables", "header_lines"]
 
@@ -67,7 +70,9 @@ def _entry(quantity: str, source: str) -> CatalogueEntry:
         what=side.title,
         obtained=_statuses(found),
         rows=side.rows,
-        columns=tuple(info.name for info in side.columns if info.kind == "number" and info.name != side.index),
+        columns=tuple(
+            info.name for info in side.columns if info.kind == "number" and info.name != side.index
+        ),
     )
 
 
@@ -97,9 +102,14 @@ def _column_line(info: ColumnInfo) -> str:
     parts = [info.meaning.rstrip(".")]
     parts += [f"unit {info.unit}"] if info.unit else []
     plane = f"{info.plane} to {info.to_plane}" if info.to_plane else info.plane
-    tags = (("plane", plane), ("transducer", info.transducer), ("coupling", info.coupling))
-    tags += (("bandwidth", info.bandwidth), ("statistic", info.statistic))
-    parts += [f"{label} {value}" for label, value in tags if value]
+    tags = {
+        "plane": plane,
+        "transducer": info.transducer,
+        "coupling": info.coupling,
+        "bandwidth": info.bandwidth,
+        "statistic": info.statistic,
+    }
+    parts += [f"{label} {value}" for label, value in tags.items() if value]
     obtained = f"see {info.status_column}" if info.status_column else info.status
     parts += [f"obtained: {obtained}"] if obtained else []
     return f"{info.name}: {'; '.join(parts)}"
@@ -142,8 +152,16 @@ def _markdown_table(quantity: str, source: str) -> list[str]:
     lines = ["", f"### `{quantity}` from `{source}`", "", f"{side.title}. Edition: {side.edition}.", ""]
     lines += [f"- Reference: {keys}. Place: {side.where}.", f"- Obtained: {side.obtained}"]
     lines += [f"- Subjects: {side.subjects}."] if side.subjects else []
-    lines += [f"- Derived from: {', '.join(f'`{name}`' for name in side.derived_from)}."] if side.derived_from else []
-    for label, texts in (("Note", side.notes), ("Disagreement", side.disagreements), ("Not found", side.not_found)):
+    lines += (
+        [f"- Derived from: {', '.join(f'`{name}`' for name in side.derived_from)}."]
+        if side.derived_from
+        else []
+    )
+    for label, texts in (
+        ("Note", side.notes),
+        ("Disagreement", side.disagreements),
+        ("Not found", side.not_found),
+    ):
         lines += [f"- {label}: {text}" for text in texts]
     lines += [f"- Read by: {side.read_by}. Checked by: {side.checked_by}.", f"- Rights: {side.rights}", ""]
     lines += ["| column | unit | what | how obtained |", "|---|---|---|---|"]
@@ -164,8 +182,9 @@ def describe_tables() -> str:
     lines = [
         "# Reference tables",
         "",
-        "Each table has one source and one edition, and says how each number was obtained. No table has a default",
-        "source: ask with `table(quantity, source=...)`. A correction is a new edition; the old one stays.",
+        "Each table has one source and one edition, and says how each number was obtained. No table has a",
+        "default source: ask with `table(quantity, source=...)`. A correction is a new edition; the old one",
+        "stays.",
         "",
         "## How a number was obtained",
         "",
@@ -178,5 +197,7 @@ def describe_tables() -> str:
     lines += ["", "## Bibliography", ""]
     for key, entry in bibliography().items():
         doi = f" doi: {entry.doi}." if entry.doi else ""
-        lines.append(f'- <a id="ref-{key.replace(".", "-")}"></a>**{key}**: {entry.text}{doi} Seen: {entry.seen}.')
+        lines.append(
+            f'- <a id="ref-{key.replace(".", "-")}"></a>**{key}**: {entry.text}{doi} Seen: {entry.seen}.'
+        )
     return "\n".join(lines) + "\n"

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, fields
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from umbo.errors import TableError
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 __all__ = ["ColumnInfo", "Sidecar", "parse_sidecar"]
 
@@ -117,13 +119,17 @@ class Sidecar:
 def _refuse_unknown(raw: Mapping[str, Any], known: set[str], asked: str) -> None:
     for key in raw:
         if key not in known:
-            raise TableError(asked, f"the key '{key}' is none of {', '.join(sorted(known))}", "correct the sidecar")
+            raise TableError(
+                asked, f"the key '{key}' is none of {', '.join(sorted(known))}", "correct the sidecar"
+            )
 
 
 def _column(name: str, raw: Mapping[str, Any], asked: str) -> ColumnInfo:
     _refuse_unknown(raw, {field.name for field in fields(ColumnInfo)} - {"name"}, asked)
     if raw.get("kind", "number") not in ("number", "text"):
-        raise TableError(asked, f"column '{name}' is of kind '{raw['kind']}', not number or text", "correct it")
+        raise TableError(
+            asked, f"column '{name}' is of kind '{raw['kind']}', not number or text", "correct it"
+        )
     return ColumnInfo(name=name, **raw)
 
 
@@ -157,6 +163,8 @@ def parse_sidecar(raw: Mapping[str, Any], asked: str) -> Sidecar:
     if raw["schema"] != SCHEMA:
         raise TableError(asked, f"its schema is {raw['schema']}, this version reads {SCHEMA}", "update umbo")
     _refuse_unknown(raw["file"], {"sha256", "rows"}, asked)
-    values = {name: tuple(raw[name]) if isinstance(raw[name], list) else raw[name] for name in names & raw.keys()}
+    values: dict[str, Any] = {
+        name: tuple(raw[name]) if isinstance(raw[name], list) else raw[name] for name in names & raw.keys()
+    }
     columns = tuple(_column(name, column, asked) for name, column in raw["columns"].items())
     return Sidecar(**values, sha256=raw["file"]["sha256"], rows=raw["file"]["rows"], columns=columns)

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
 from umbo.errors import OutOfRangeError, TableError
-from umbo.refdata._sidecar import ColumnInfo, Sidecar
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from umbo.refdata._sidecar import ColumnInfo, Sidecar
 
 __all__ = ["FloatArray", "Table", "format_number", "nearest_hint"]
 
@@ -99,7 +102,7 @@ class Table:
         return self.sidecar.edition
 
     def info(self, column: str) -> ColumnInfo:
-        """What a column is: meaning, unit, plane, transducer, coupling.
+        """Describe a column: meaning, unit, plane, transducer, coupling.
 
         Parameters
         ----------
@@ -147,7 +150,9 @@ class Table:
         values = self.columns[column]
         if isinstance(values, tuple):
             raise TableError(
-                f"read the column '{column}' as numbers", f"{self.name} holds words there", f'use text("{column}")'
+                f"read the column '{column}' as numbers",
+                f"{self.name} holds words there",
+                f'use text("{column}")',
             )
         return values
 
@@ -173,7 +178,9 @@ class Table:
         values = self.columns[column]
         if not isinstance(values, tuple):
             raise TableError(
-                f"read the column '{column}' as words", f"{self.name} holds numbers there", f'use column("{column}")'
+                f"read the column '{column}' as words",
+                f"{self.name} holds numbers there",
+                f'use column("{column}")',
             )
         return values
 
@@ -334,10 +341,16 @@ class Table:
         shown = f"{key if isinstance(key, str) else format_number(key)} {unit}".strip()
         asked = f"read {column} of {self.name} at {shown}"
         if isinstance(keys, tuple):
-            return OutOfRangeError(asked, f"'{key}' is not tabulated", f"use one of {nearest_hint(str(key), keys)}")
+            return OutOfRangeError(
+                asked, f"'{key}' is not tabulated", f"use one of {nearest_hint(str(key), keys)}"
+            )
         known = self.series(column)[0] if self.info(column).kind == "number" else keys
         listed = ", ".join(format_number(value) for value in known)
-        span = f"{format_number(known.min())} to {format_number(known.max())} {unit}" if known.size else "nowhere"
+        span = (
+            f"{format_number(known.min())} to {format_number(known.max())} {unit}"
+            if known.size
+            else "nowhere"
+        )
         return OutOfRangeError(
             asked,
             f"it is tabulated over {span} at {listed}, not at {shown}",

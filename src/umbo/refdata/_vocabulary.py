@@ -23,12 +23,22 @@ _WORDS = {
 }
 
 _STATUS = re.compile(
-    r"(?:[1-9]\d* sources?|(?:[2-9]\d* abstracts|abstract) read|standard abstract read|article read)(?: \+ memory)?"
+    r"(?:(?:1 source|(?:[2-9]|[1-9]\d+) sources|[2-9] abstracts read|abstract read"
+    r"|standard abstract read|article read)(?: \+ memory)?)"
     r"|from memory|computed|engineering judgement|nominal|not found"
 )
 
 _FIXED_UNITS = ("1", "rad", "Hz", "s", "ms", "months", "years", "m", "mm", "mm2", "m2", "cm3", "m3")
-_LEVEL_UNITS = ("dB", "dB SPL", "dB HL", "dB SPL per Hz", "dB re 1 Hz", "dB re 1 MPa s/m3", "dB/dB", "dB/octave")
+_LEVEL_UNITS = (
+    "dB",
+    "dB SPL",
+    "dB HL",
+    "dB SPL per Hz",
+    "dB re 1 Hz",
+    "dB re 1 MPa s/m3",
+    "dB/dB",
+    "dB/octave",
+)
 _MECHANICAL_UNITS = ("kPa", "kg", "kg/m3", "kg/m4", "m/N", "N s/m", "m5/N", "N s/m5")
 _ACOUSTIC_UNITS = ("Pa s/m3", "Pa s2/m3", "m3/Pa", "g/cm4", "cm5/dyn", "dyn s/cm5")
 _COUNTS = ("percent", "percentage points", "children", "adults", "talkers")
@@ -52,7 +62,7 @@ PLANES = frozenset(
         "coupler:nbs-9a",
     }
 )
-"""Reference planes and loads; the earphone couplers of audiometer calibration stand beside umbo's own planes."""
+"""Reference planes and loads; couplers of audiometer calibration stand beside umbo's own planes."""
 
 RELATIONS = frozenset({"equal", "about", "at_most", "at_least", "below", "plus_minus", "range"})
 """How the value of a fact is meant."""

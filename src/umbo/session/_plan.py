@@ -12,7 +12,7 @@ from datetime import date
 from typing import Literal, Protocol
 
 from umbo.calibration import Calibration, Recording
-from umbo.core import Coupling, CouplerKind, Ear, Source, Transducer
+from umbo.core import Coupling, CouplerKind, Ear, PointState, Source, Transducer
 
 __all__ = [
     "Client",
@@ -30,6 +30,7 @@ Place = Literal["coupler", "probe_tip", "reference_microphone", "free_field"]
 StimulusKind = Literal["exponential_sweep", "speech", "noise", "tones", "silence"]
 MiddleEar = Literal["normal", "effusion", "tube", "perforation", "unknown"]
 RecdChoice = Literal["measured", "adult_average"]
+Prescription = Literal["nal_r", "none"]
 Venting = Literal["closed", "vented", "open"]
 
 
@@ -88,6 +89,7 @@ class EarPlan:
     thresholds: ThresholdSet | None
     discomfort: ThresholdSet | None
     targets: tuple[TargetSet, ...] = ()
+    prescription: Prescription = "nal_r"
     recd: RecdChoice = "measured"
     venting: Venting = "closed"
     frequency_lowering: bool = False
@@ -106,6 +108,7 @@ class StimulusPlan:
     stop_hz: float | None
     level_db_spl: float | None
     has_file: bool
+    file: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,6 +124,7 @@ class Take:
     coupling: Coupling
     source: Source
     calibration: str
+    file: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -139,6 +143,7 @@ class ImportedCurve:
     level_db: tuple[float, ...]
     u_db: tuple[float, ...] | None
     noise_db: tuple[float, ...] | None
+    state: tuple[PointState, ...] | None = None
     declared: Mapping[str, str] = field(default_factory=dict)
 
 

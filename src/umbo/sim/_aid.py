@@ -1,4 +1,4 @@
-"""A virtual hearing aid: bands, compression, limiting, distortion and noise, up to the drive of its receiver."""
+"""A virtual hearing aid: bands, compression, limiting, distortion, noise, up to its receiver's drive."""
 
 from __future__ import annotations
 
@@ -35,11 +35,14 @@ class AidTake:
     ----------
     drive_pa : array (n,)
         Drive of the receiver, in pascals of an aid with a flat receiver. [Pa]
+    signal_pa : array (n,)
+        The part of it that the sound outside made: the same gains, without the aid's own noise. [Pa]
     noise_density_pa2 : array (n // 2 + 1,)
         Expected power density of the aid's own noise within the drive, through the gains in force. [Pa²/Hz]
     """
 
     drive_pa: FloatArray
+    signal_pa: FloatArray
     noise_density_pa2: FloatArray
 
 
@@ -47,9 +50,10 @@ class AidTake:
 class VirtualAid:
     """Hearing aid with multichannel compression.
 
-    Bands are zero-phase filters that add up to one, so that equal gains give a flat response; the gain in a band is
-    ``gain_db`` up to its knee and falls by 1 - 1/ratio decibels for each decibel above. Limiting follows the sum of the
-    bands, the curved characteristic of the amplifier follows the limiter.
+    Bands are zero-phase filters that add up to one, so that equal gains give a flat response. The gain in a
+    band is ``gain_db`` up to its knee and falls by 1 - 1/ratio decibels for each decibel above. A limiter
+    follows the sum of the bands, and the curved characteristic of an amplifier follows the limiter; products
+    above half the sampling rate fold back, as in a device at that rate.
 
     Attributes
     ----------
@@ -94,8 +98,8 @@ class VirtualAid:
         if len(counts) != 1 or list(self.crossover_hz) != sorted(self.crossover_hz):
             raise InputError(
                 "build a virtual hearing aid",
-                f"{len(self.crossover_hz)} crossovers meet {len(self.gain_db)} gains, {len(self.ratio)} ratios and "
-                f"{len(self.knee_db_spl)} knees",
+                f"{len(self.crossover_hz)} crossovers meet {len(self.gain_db)} gains, "
+                f"{len(self.ratio)} ratios and {len(self.knee_db_spl)} knees",
                 "give ascending crossovers and one gain, ratio and knee more than crossovers",
             )
 
@@ -117,9 +121,7 @@ class VirtualAid:
     def band_gain(self, level_db_spl: FloatArray) -> FloatArray:
         """Gain of each band at its detected level, shape (bands, ...). [1]"""
         column = (len(self.gain_db),) + (1,) * (np.ndim(level_db_spl) - 1)
-        knee, gain, ratio = (
-            np.reshape(values, column) for values in (self.knee_db_spl, self.gain_db, self.ratio)
-        )
+        knee, gain, ratio = (np.reshape(v, column) for v in (self.knee_db_spl, self.gain_db, self.ratio))
         above = np.maximum(level_db_spl - knee, 0.0)
         return np.asarray(10.0 ** ((gain - (1.0 - 1.0 / ratio) * above) / 20.0))
 
@@ -155,7 +157,7 @@ class VirtualAid:
         ), unlimited > self.ceiling_pa
 
     def process(
-        self, pressure_pa: FloatArray, sampling_rate_hz: float, rng: np.random.Generator
+        self, pressure_pa: FloatArray, sampling_rate_hz: float, rng: np.random.Generator, *, split: bool = False
     ) -> AidTake:
         """Drive of the receiver for sound at the microphone.
 
@@ -167,72 +169,104 @@ class VirtualAid:
             Samples a second, a multiple of 1000 Hz. [Hz]
         rng : Generator
             Source of the aid's own noise.
+        split : bool
+            Whether to work out the part of the drive that is signal; otherwise ``signal_pa`` is the whole drive.
 
         Returns
         -------
         AidTake
             Drive and expected noise, same length.
+
+        Raises
+        ------
+        InputError
+            If the sound is no whole number of milliseconds long.
         """
-        size = pressure_pa.size
-        step = round(FRAME_S * sampling_rate_hz)
+        size, step = pressure_pa.size, round(FRAME_S * sampling_rate_hz)
+        if size % step:
+            raise InputError(
+                f"play {size} samples through a virtual hearing aid",
+                f"its gains move in steps of {step} samples",
+                "choose a whole number of milliseconds",
+            )
         heard = pressure_pa
         if self.noise is not None:
             heard = heard + self.noise.samples(rng, size, sampling_rate_hz)
-        weights = _weights_of(self, size, sampling_rate_hz)
-        frequency_hz = bin_frequencies(size, sampling_rate_hz)
-        gains = np.empty((len(self.gain_db), size // step))
+        weights, ranges = _bands_of(self, size, sampling_rate_hz)
+        gains = np.ones((len(self.gain_db), size // step))
         total = np.zeros(size)
-        spectrum = fft.rfft(heard) * np.exp(-2j * np.pi * self.delay_s * frequency_hz)
-        for index, weight in enumerate(weights):
-            band, gains[index] = self._band(spectrum * weight, index, size, step)
-            total += band * frame_gain_to_samples(gains[index], step)
-        total, limiting = self._limit(total, step)
+        spectrum = fft.rfft(heard)
+        for index, (weight, (low, high)) in enumerate(zip(weights, ranges, strict=True)):
+            band = spectrum[low:high] * weight
+            gains[index] = self._frame_gains(band, index, low, size // step, size)
+            total += _inverse(band, low, size) * frame_gain_to_samples(gains[index], step)
+        limiting = self._limiting(total, step)
+        drive = self._curve(total * frame_gain_to_samples(limiting, step))
+        signal = drive
+        if split and self.noise is not None:
+            clean = fft.rfft(pressure_pa)
+            alone = np.zeros(size)
+            for gain, weight, (low, high) in zip(gains * limiting, weights, ranges, strict=True):
+                alone += _inverse(clean[low:high] * weight, low, size) * frame_gain_to_samples(gain, step)
+            signal = self._curve(alone)
         return AidTake(
-            drive_pa=self._curve(total),
-            noise_density_pa2=self._noise_density(gains * limiting, weights, frequency_hz),
+            drive_pa=drive,
+            signal_pa=signal,
+            noise_density_pa2=self._noise_density(gains * limiting, bin_frequencies(size, sampling_rate_hz)),
         )
 
-    def _band(self, spectrum: ComplexArray, index: int, size: int, step: int) -> tuple[FloatArray, FloatArray]:
-        """Signal of a band and the gain in each of its frames."""
-        present = np.flatnonzero(np.abs(spectrum) > 0.0)
-        low, high = (int(present[0]), int(present[-1]) + 1) if present.size else (0, 2)
-        peaks = analytic_frame_peaks(spectrum[low:high], low, size // step, size)
+    def _frame_gains(self, band: ComplexArray, index: int, low: int, frames: int, size: int) -> FloatArray:
+        """Gain of a band at the start of every frame."""
+        peaks = analytic_frame_peaks(band, low, frames, size)
         momentary = 20.0 * np.log10(np.maximum(peaks, _LOWEST_PA) / (np.sqrt(2.0) * REFERENCE_PA))
         detected = detect_level_db(momentary, attack_s=self.attack_s, release_s=self.release_s)
         above = np.maximum(detected - self.knee_db_spl[index], 0.0)
-        gain_db = self.gain_db[index] - (1.0 - 1.0 / self.ratio[index]) * above
-        return fft.irfft(spectrum, n=size), 10.0 ** (gain_db / 20.0)
+        return np.asarray(10.0 ** ((self.gain_db[index] - (1.0 - 1.0 / self.ratio[index]) * above) / 20.0))
 
-    def _limit(self, total: FloatArray, step: int) -> tuple[FloatArray, FloatArray]:
-        """Limited sum of the bands, and the limiter's gain in each frame."""
+    def _limiting(self, total: FloatArray, step: int) -> FloatArray:
+        """Gain of the limiter at the start of every frame."""
         frames = total.size // step
         if np.isinf(self.ceiling_db_spl) or np.max(np.abs(total)) * 1.5 < self.ceiling_pa:
-            return total, np.ones(frames)
-        half = fft.rfft(total)
-        envelope = np.abs(fft.ifft(half, n=total.size)) * 2.0
+            return np.ones(frames)
+        envelope = np.abs(fft.ifft(fft.rfft(total), n=total.size)) * 2.0
         peaks = envelope.reshape(frames, step).max(axis=1)
-        gain = limiter_gain(peaks, ceiling=self.ceiling_pa, release_s=self.limiter_release_s)
-        return total * frame_gain_to_samples(gain, step), gain
+        return limiter_gain(peaks, ceiling=self.ceiling_pa, release_s=self.limiter_release_s)
 
     def _curve(self, drive: FloatArray) -> FloatArray:
         """Square and cube of the curved characteristic, scaled to the stated harmonics at the ceiling."""
         if self.second_harmonic == 0.0 and self.third_harmonic == 0.0:
             return drive
-        relative = drive / self.ceiling_pa
-        return np.asarray(drive * (1.0 + relative * (2.0 * self.second_harmonic + 4.0 * self.third_harmonic * relative)))
+        x = drive / self.ceiling_pa
+        return np.asarray(drive * (1.0 + x * (2.0 * self.second_harmonic + 4.0 * self.third_harmonic * x)))
 
-    def _noise_density(self, gains: FloatArray, weights: FloatArray, frequency_hz: FloatArray) -> FloatArray:
-        """Density of the aid's own noise in the drive: mean over time of |Σ g w|² times the density at the input."""
+    def _noise_density(self, gains: FloatArray, frequency_hz: FloatArray) -> FloatArray:
+        """Density of the aid's own noise in the drive: time mean of |Σ g w|² times its density."""
         if self.noise is None:
             return np.zeros_like(frequency_hz)
+        weights = self.band_weights(frequency_hz)
         products = gains @ gains.T / gains.shape[1]
-        power = np.einsum("bf,bc,cf->f", weights, products, weights, optimize=True)
+        power = np.einsum("bf,bf->f", weights, products @ weights)
         return np.asarray(power * self.noise.density_pa2(frequency_hz))
 
 
+def _inverse(band: ComplexArray, low: int, size: int) -> FloatArray:
+    """Signal of a band from its bins alone."""
+    spectrum = np.zeros(size // 2 + 1, dtype=np.complex128)
+    spectrum[low : low + band.size] = band
+    return np.asarray(fft.irfft(spectrum, n=size))
+
+
 @lru_cache(maxsize=4)
-def _weights_of(aid: VirtualAid, size: int, sampling_rate_hz: float) -> FloatArray:
-    """Band weights at the bins of a signal, kept for the next take of the same length."""
-    weights = aid.band_weights(bin_frequencies(size, sampling_rate_hz))
-    weights.setflags(write=False)
-    return weights
+def _bands_of(
+    aid: VirtualAid, size: int, sampling_rate_hz: float
+) -> tuple[tuple[ComplexArray, ...], tuple[tuple[int, int], ...]]:
+    """Weights with the delay, and bins, of each band of a signal; kept for the next take of that length."""
+    frequency_hz = bin_frequencies(size, sampling_rate_hz)
+    delay = np.exp(-2j * np.pi * aid.delay_s * frequency_hz)
+    weights, ranges = [], []
+    for weight in aid.band_weights(frequency_hz):
+        present = np.flatnonzero(weight > 0.0)
+        low, high = int(present[0]), int(present[-1]) + 1
+        weights.append(weight[low:high] * delay[low:high])
+        ranges.append((low, high))
+    return tuple(weights), tuple(ranges)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-
-
 import numpy as np
 from numpy.typing import NDArray
 from scipy import fft
@@ -12,7 +10,8 @@ from scipy.interpolate import CubicSpline
 from umbo.core import FloatArray
 
 __all__ = [
-    "BAND_OFFSETS",
+    "BAND_EDGE_RATIOS",
+    "BAND_RATIOS",
     "ComplexArray",
     "TWELFTH_OCTAVE_HZ",
     "band_mean_power",
@@ -29,9 +28,14 @@ ComplexArray = NDArray[np.complex128]
 TWELFTH_OCTAVE_HZ: FloatArray = 1000.0 * 10.0 ** (np.arange(-36, 49) / 40.0)
 TWELFTH_OCTAVE_HZ.setflags(write=False)
 
-#: Positions inside one twelfth-octave band, as powers of ten around its centre: edges at ±1/80 decade. [1]
-BAND_OFFSETS: FloatArray = np.linspace(-1.0 / 80.0, 1.0 / 80.0, 17)
-BAND_OFFSETS.setflags(write=False)
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(9)
+
+#: Lower and upper edge of a twelfth-octave band over its centre, 10^(±1/80) (IEC 61260-1). [1]
+BAND_EDGE_RATIOS: tuple[float, float] = (10.0 ** (-1.0 / 80.0), 10.0 ** (1.0 / 80.0))
+
+#: Frequencies inside a twelfth-octave band over its centre, at which a power response is sampled. [1]
+BAND_RATIOS: FloatArray = 0.5 * (sum(BAND_EDGE_RATIOS) + (BAND_EDGE_RATIOS[1] - BAND_EDGE_RATIOS[0]) * _NODES)
+BAND_RATIOS.setflags(write=False)
 
 
 def bin_frequencies(size: int, sampling_rate_hz: float) -> FloatArray:
@@ -106,17 +110,15 @@ def band_mean_power(response_power: FloatArray) -> FloatArray:
 
     Parameters
     ----------
-    response_power : array (..., 85, 17)
-        |H|² at ``TWELFTH_OCTAVE_HZ`` times ten to the ``BAND_OFFSETS``.
+    response_power : array (..., 85, 9)
+        |H|² at ``TWELFTH_OCTAVE_HZ`` times ``BAND_RATIOS`` (the nodes of a Gauss-Legendre rule).
 
     Returns
     -------
     array (..., 85)
         ∫|H|² df over the band divided by its width.
     """
-    ratio = 10.0**BAND_OFFSETS
-    mean: FloatArray = np.trapezoid(response_power, ratio, axis=-1) / (ratio[-1] - ratio[0])
-    return mean
+    return np.asarray(response_power @ (0.5 * _WEIGHTS))
 
 
 def band_power_of_samples(samples: FloatArray, sampling_rate_hz: float) -> FloatArray:
@@ -139,6 +141,6 @@ def band_power_of_samples(samples: FloatArray, sampling_rate_hz: float) -> Float
     cumulated = np.concatenate([[0.0], np.cumsum(power)])
     step = sampling_rate_hz / size
     bin_edges = (np.arange(power.size + 1) - 0.5) * step
-    low = np.interp(TWELFTH_OCTAVE_HZ * 10.0 ** BAND_OFFSETS[0], bin_edges, cumulated)
-    high = np.interp(TWELFTH_OCTAVE_HZ * 10.0 ** BAND_OFFSETS[-1], bin_edges, cumulated)
+    low = np.interp(TWELFTH_OCTAVE_HZ * BAND_EDGE_RATIOS[0], bin_edges, cumulated)
+    high = np.interp(TWELFTH_OCTAVE_HZ * BAND_EDGE_RATIOS[1], bin_edges, cumulated)
     return high - low

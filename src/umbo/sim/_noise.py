@@ -66,10 +66,12 @@ class NoiseFloor:
         return np.asarray(scale * self._shape(np.maximum(frequency_hz, 1.0)))
 
     def samples(self, rng: np.random.Generator, size: int, sampling_rate_hz: float) -> FloatArray:
-        """Noise as sound pressure. [Pa]"""
+        """Noise as sound pressure, without a constant. [Pa]"""
         density = self.density_pa2(bin_frequencies(size, sampling_rate_hz))
-        spectrum = fft.rfft(rng.standard_normal(size))  # power of white noise: n per bin
-        return np.asarray(fft.irfft(spectrum * np.sqrt(density * sampling_rate_hz / 2.0), n=size))
+        # a bin of noise with variance s² has independent parts of variance n s²/2, and s² per bin is density × rate / 2
+        parts = rng.standard_normal((2, density.size)) * np.sqrt(density * (sampling_rate_hz * size / 4.0))
+        parts[:, 0] = 0.0
+        return np.asarray(fft.irfft(parts[0] + 1j * parts[1], n=size))
 
     def _shape(self, frequency_hz: FloatArray) -> FloatArray:
         return 1.0 + self.low_corner_hz / frequency_hz + (frequency_hz / self.high_corner_hz) ** 2

@@ -11,21 +11,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from umbo.acoustics import standing_wave_deviation_db
-from umbo.core import BoolArray, CouplerKind, FloatArray, Grid, Mark, PointState, Transfer
+from umbo.core import BoolArray, Curve, CouplerKind, FloatArray, Grid, Mark, PointState
 
 __all__ = [
-    "HEADROOM_SOURCE",
     "NOISY_BELOW_DB",
     "NOT_MEASURED_BELOW_DB",
-    "PROBE_LIMIT_HZ_MM",
     "STANDING_WAVE_DB",
     "TrustLimit",
     "TrustReport",
     "coupler_range",
     "excitation_range",
-    "headroom",
+    "first_run",
     "noise_marks",
-    "probe_limit",
     "standing_wave",
     "trusted",
 ]
@@ -46,12 +43,6 @@ NOT_MEASURED_BELOW_DB = 6.0
 
 #: Deviation of a coupler's transfer impedance from its ideal volume that ends a reading (engineering judgement). [dB]
 STANDING_WAVE_DB = 3.0
-
-#: Probe limit: frequency times distance to the drum at which a rigid drum's standing wave costs 2 dB.
-#: 20 lg cos(2 pi f d / c) = -2 dB at f d = c acos(10^-0.1) / (2 pi) = 0.1036 c (computed; JOB F12 states 36 kHz mm). [Hz mm]
-PROBE_LIMIT_HZ_MM = 36e3
-
-HEADROOM_SOURCE = "common practice, no source"
 
 #: A limit needs this much of the frequency axis untrusted in one piece; single points do not end a curve. [octave]
 _RUN_OCTAVES = 0.25
@@ -105,7 +96,9 @@ def coupler_range(kind: CouplerKind, grid: Grid) -> tuple[Mark, TrustLimit]:
     # the band at the limit belongs to the range: 7943 Hz is the exact centre of the nominal 8 kHz band
     where = np.asarray(grid.frequency_hz > end * 1.001)
     reason = f"the {kind.display_name} is defined up to {end / 1000:g} kHz"
-    action = "Use the 0.4 cc coupler above 8 kHz." if kind.is_2cc else "Nothing: no coupler standard goes further."
+    action = (
+        "Use the 0.4 cc coupler above 8 kHz." if kind.is_2cc else "Nothing: no coupler standard goes further."
+    )
     source = {8000.0: "IEC 60318-5"}.get(end, "IEC 60318-8" if kind is CouplerKind.CC04 else "IEC 60318-4")
     return Mark(PointState.OUTSIDE_COUPLER, where, reason), TrustLimit("coupler", end, reason, action, source)
 
@@ -113,7 +106,9 @@ def coupler_range(kind: CouplerKind, grid: Grid) -> tuple[Mark, TrustLimit]:
 def standing_wave(kind: CouplerKind, grid: Grid) -> tuple[Mark, TrustLimit | None]:
     """Where this coupler's transfer impedance leaves that of its ideal volume by more than 3 dB."""
     off = np.asarray(np.abs(standing_wave_deviation_db(kind, grid.frequency_hz)) > STANDING_WAVE_DB)
-    reason = f"the {kind.display_name}'s own standing wave moves the reading by more than {STANDING_WAVE_DB:g} dB"
+    reason = (
+        f"the {kind.display_name}'s own standing wave moves the reading by more than {STANDING_WAVE_DB:g} dB"
+    )
     mark = Mark(PointState.STANDING_WAVE, off, reason)
     if not off.any():
         return mark, None
@@ -135,82 +130,44 @@ def noise_marks(signal_to_noise_db: FloatArray, what: str) -> tuple[Mark, ...]:
     low = np.asarray(signal_to_noise_db < NOT_MEASURED_BELOW_DB)
     fair = np.asarray(signal_to_noise_db < NOISY_BELOW_DB) & ~low
     return (
-        Mark(PointState.BELOW_NOISE, low, f"the {what} reading is less than {NOT_MEASURED_BELOW_DB:g} dB above noise"),
+        Mark(
+            PointState.BELOW_NOISE,
+            low,
+            f"the {what} reading is less than {NOT_MEASURED_BELOW_DB:g} dB above noise",
+        ),
         Mark(PointState.NOISY, fair, f"the {what} reading is less than {NOISY_BELOW_DB:g} dB above noise"),
     )
-
-
-def probe_limit(distance_mm: float, u_distance_mm: float) -> TrustLimit | None:
-    """Highest frequency at which the standing wave between probe tip and drum costs at most 2 dB.
-
-    Parameters
-    ----------
-    distance_mm : float
-        Probe tip to eardrum. [mm]
-    u_distance_mm : float
-        Its standard uncertainty; the limit is taken for one standard uncertainty further out. [mm]
-
-    Returns
-    -------
-    TrustLimit or None
-        None if the tip is at the drum.
-    """
-    if distance_mm <= 0:
-        return None
-    end = PROBE_LIMIT_HZ_MM / distance_mm
-    reason = (
-        f"the probe tip is {distance_mm:.1f} mm (u {u_distance_mm:.1f} mm) from the eardrum: "
-        f"above {end / 1000:.1f} kHz the standing wave costs more than 2 dB"
-    )
-    action = "Advance the probe tube, by no more than otoscopy shows to be safe, and measure the ear again."
-    return TrustLimit("probe", end, reason, action, "quarter-wave error, rigid drum (computed)")
 
 
 def excitation_range(grid: Grid, start_hz: float, stop_hz: float) -> tuple[Mark, TrustLimit]:
     """The stimulus excites only part of the axis; bands that reach beyond it were not measured."""
     half_band = 10 ** (1 / 80)
-    where = (grid.frequency_hz / half_band < start_hz * 0.999) | (grid.frequency_hz * half_band > stop_hz * 1.001)
+    where = (grid.frequency_hz / half_band < start_hz * 0.999) | (
+        grid.frequency_hz * half_band > stop_hz * 1.001
+    )
     reason = f"the stimulus covers {start_hz:g} Hz to {stop_hz:g} Hz"
     action = "Use a stimulus that covers the wanted range."
-    return Mark(PointState.BELOW_NOISE, where, reason), TrustLimit("excitation", stop_hz, reason, action, "stimulus")
+    return Mark(PointState.BELOW_NOISE, where, reason), TrustLimit(
+        "excitation", stop_hz, reason, action, "stimulus"
+    )
 
 
-def headroom(recd: Transfer, coupler_level_db: FloatArray) -> TrustLimit | None:
-    """Common practice: an RECD that meets the coupler curve drawn in the same decibels.
-
-    It says that the coupler reading has sunk too low. No published source.
-
-    Parameters
-    ----------
-    recd : Transfer
-        The RECD.
-    coupler_level_db : array (n,)
-        Coupler reading. [dB SPL]
-    """
-    meets = np.asarray(recd.level_db >= coupler_level_db)
-    first = _first_run(meets, recd.frequency_hz)
-    if first is None:
-        return None
-    reason = "the RECD reaches the coupler curve drawn in the same decibels: the coupler reading has sunk too low"
-    action = "Raise the test level or use the 0.4 cc coupler."
-    end = float(recd.frequency_hz[max(first - 1, 0)])
-    return TrustLimit("headroom", end, reason, action, HEADROOM_SOURCE)
-
-
-def trusted(curve: Transfer, limits: Iterable[TrustLimit | None]) -> TrustReport:
+def trusted(curve: Curve, limits: Iterable[TrustLimit | None]) -> TrustReport:
     """Join the rules' limits with the limit that the points' own states set.
 
     The states end the curve below the first stretch of a quarter octave, above 1 kHz, that cannot be used.
     """
     known = [limit for limit in limits if limit is not None]
     bad = ~curve.states.is_usable & (curve.frequency_hz > 1000.0)
-    first = _first_run(bad, curve.frequency_hz)
+    first = first_run(bad, curve.frequency_hz)
     if first is not None:
         state = curve.states.at(first)
         rule = _STATE_RULES.get(state, str(state))
         reason = curve.states.reasons(first)[0]
         end = float(curve.frequency_hz[max(first - 1, 0)])
-        known.append(TrustLimit(rule, end, reason, _STATE_ACTIONS.get(rule, "Repeat the measurement."), "point states"))
+        known.append(
+            TrustLimit(rule, end, reason, _STATE_ACTIONS.get(rule, "Repeat the measurement."), "point states")
+        )
     end = float(curve.frequency_hz[-1])
     known.append(TrustLimit("end", end, "the curve ends here", "Measure further up.", "frequency grid"))
     return TrustReport(tuple(known))
@@ -229,7 +186,7 @@ _STATE_ACTIONS = {
 }
 
 
-def _first_run(bad: BoolArray, frequency_hz: FloatArray) -> int | None:
+def first_run(bad: BoolArray, frequency_hz: FloatArray) -> int | None:
     """First index of a stretch of at least a quarter octave that is bad, or that reaches the end of the curve."""
     n = bad.size
     index = 0

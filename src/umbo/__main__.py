@@ -1,0 +1,6 @@
+"""``python -m umbo``."""
+
+from umbo.cli import main
+
+if __name__ == "__main__":
+    main()

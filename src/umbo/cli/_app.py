@@ -1,0 +1,173 @@
+"""The ``umbo`` command. Heavy imports stand inside the commands, so that help comes at once."""
+
+from __future__ import annotations
+
+import sys
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from umbo import __version__
+from umbo.errors import UmboError
+
+__all__ = ["app", "main"]
+
+app = typer.Typer(
+    name="umbo",
+    help="Verify hearing aids: from coupler and ear recordings to a level at the eardrum and a verdict with reasons.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+
+class GridName(StrEnum):
+    """Grids an answer can stand on."""
+
+    TWELFTH = "twelfth"
+    THIRD = "third"
+    AUDIOMETRIC = "audiometric"
+
+
+CaseArgument = Annotated[Path, typer.Argument(help="Folder with case.toml and the recordings it names.")]
+JsonOption = Annotated[bool, typer.Option("--json", help="Print the answer as JSON and nothing else.")]
+GridOption = Annotated[GridName, typer.Option("--grid", help="Frequencies of the answer.")]
+PlotOption = Annotated[Path | None, typer.Option("--plot", help="Write a chart here: .svg or .png.")]
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"umbo {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    _version_wanted: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and stop.")
+    ] = False,
+) -> None:
+    """Verify hearing aids: from coupler and ear recordings to a level at the eardrum and a verdict with reasons."""
+
+
+@app.command()
+def verify(
+    case: CaseArgument,
+    out: Annotated[Path | None, typer.Option("--out", help="Folder for result.json and report.pdf.")] = None,
+    as_json: JsonOption = False,
+    grid: GridOption = GridName.TWELFTH,
+) -> None:
+    """Verify a case: RECDs, levels at the eardrum, targets, maximum output, verdict.
+
+    Exit status 0 if every ear is verified, 1 if not, 2 for bad input, 3 if it is not possible here.
+    """
+    from umbo.cli import _verify  # noqa: PLC0415
+
+    raise typer.Exit(_verify.verify(case, out=out, as_json=as_json, grid=grid.value))
+
+
+@app.command()
+def recd(
+    case: CaseArgument,
+    as_json: JsonOption = False,
+    grid: GridOption = GridName.TWELFTH,
+    plot: PlotOption = None,
+) -> None:
+    """Measure the real-ear-to-coupler differences of a case, with uncertainty, trusted limit, grade and findings."""
+    from umbo.cli import _recd  # noqa: PLC0415
+
+    raise typer.Exit(_recd.recd(case, as_json=as_json, grid=grid.value, plot=plot))
+
+
+@app.command()
+def response(
+    case: CaseArgument,
+    recording: Annotated[str, typer.Option("--recording", help="Name of the recording in case.toml.")],
+    as_json: JsonOption = False,
+    grid: GridOption = GridName.TWELFTH,
+    plot: PlotOption = None,
+) -> None:
+    """Show one recording as a calibrated curve, with noise, states and, for sweeps, harmonics."""
+    from umbo.cli import _response  # noqa: PLC0415
+
+    raise typer.Exit(
+        _response.response(case, recording=recording, as_json=as_json, grid=grid.value, plot=plot)
+    )
+
+
+@app.command()
+def simulate(
+    out: Annotated[Path, typer.Argument(help="Folder to create.")],
+    seed: Annotated[int, typer.Option("--seed", help="Seed: the same seed gives the same case.")] = 1,
+    age_months: Annotated[
+        float | None, typer.Option("--age-months", help="Age of the invented client. [months]")
+    ] = None,
+    fault: Annotated[
+        list[str] | None,
+        typer.Option("--fault", help="Fault to plant, as NAME or EAR:NAME; may be given again."),
+    ] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Write an invented case from the virtual bench, with its truth beside it."""
+    from umbo.cli import _simulate  # noqa: PLC0415
+
+    raise typer.Exit(
+        _simulate.simulate(out, seed=seed, age_months=age_months, faults=tuple(fault or ()), as_json=as_json)
+    )
+
+
+@app.command()
+def demo(
+    out: Annotated[
+        Path, typer.Option("--out", help="Folder to create for the case, the answer and the report.")
+    ] = Path("umbo-demo"),
+    as_json: JsonOption = False,
+) -> None:
+    """Write an invented two-ear case, verify it, and say where the report is."""
+    from umbo.cli import _demo  # noqa: PLC0415
+
+    raise typer.Exit(_demo.demo(out, as_json=as_json))
+
+
+@app.command()
+def tables(
+    name: Annotated[str | None, typer.Argument(help="Quantity, or quantity/source, to print.")] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """List the published tables, or print one with its source and how it was obtained."""
+    from umbo.cli import _tables  # noqa: PLC0415
+
+    raise typer.Exit(_tables.tables(name, as_json=as_json))
+
+
+@app.command()
+def schema(
+    name: Annotated[str, typer.Argument(help="case, recd, response, verify, simulate, tables or doctor.")],
+) -> None:
+    """Print the JSON Schema of a case or of an answer."""
+    from umbo.cli import _schema  # noqa: PLC0415
+
+    raise typer.Exit(_schema.schema(name))
+
+
+@app.command()
+def doctor(as_json: JsonOption = False) -> None:
+    """Check this installation: versions, tables, fonts, and a short self-test with a known answer."""
+    from umbo.cli import _doctor  # noqa: PLC0415
+
+    raise typer.Exit(_doctor.doctor(as_json=as_json))
+
+
+def main() -> None:
+    """Run the command; errors umbo raises on purpose become one sentence and their exit status."""
+    try:
+        app()
+    except UmboError as error:
+        sys.stderr.write(f"{' '.join(str(error).split())}\n")
+        sys.exit(error.exit_status)
+    except BrokenPipeError:
+        sys.stderr.close()
+        sys.exit(0)

@@ -1,0 +1,109 @@
+"""``umbo verify``."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from umbo.cli._printing import GRIDS, console, dump, print_findings, progress, table_of
+from umbo.errors import InputError
+from umbo.interchange import open_case, write_bytes
+from umbo.record import EarVerification, VerifyAnswer, verify_answer
+from umbo.session import run
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+__all__ = ["answer_case", "print_answer", "verify", "write_answer"]
+
+_WORDS = {"pass": "pass", "fail": "FAIL", "cannot_tell": "cannot tell"}
+
+
+def verify(case: Path, *, out: Path | None, as_json: bool, grid: str) -> int:
+    """Verify a case; 0 if every ear is verified, else 1."""
+    if out is not None:
+        _require_outside(case, out)
+    answer = answer_case(case, grid=grid, quiet=as_json)
+    if out is not None:
+        write_answer(answer, out)
+    if as_json:
+        dump(answer)
+    else:
+        print_answer(answer)
+        if out is not None:
+            console().print(f"Answer and report: {out / 'result.json'}, {out / 'report.pdf'}", markup=False)
+    return 0 if answer.verified else 1
+
+
+def _require_outside(case: Path, out: Path) -> None:
+    if out.resolve() == case.resolve():
+        raise InputError(
+            f"write the answer to '{out}'",
+            "that is the case folder itself, which is only read",
+            "name another folder",
+        )
+    if out.exists() and not out.is_dir():
+        raise InputError(f"write the answer to '{out}'", "it is a file and not a folder", "name a folder")
+
+
+def answer_case(case: Path, *, grid: str, quiet: bool) -> VerifyAnswer:
+    """Open a case, run its plan, and make the answer of it."""
+    with progress(quiet) as tell:
+        folder = open_case(case)
+        return verify_answer(run(folder.plan, folder, grid=GRIDS[grid](), progress=tell))
+
+
+def write_answer(answer: VerifyAnswer, out: Path) -> None:
+    """Write result.json and report.pdf; each appears whole or not at all."""
+    from umbo.report import report_pdf  # noqa: PLC0415
+
+    pdf = report_pdf(answer)
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise InputError(
+            f"make the folder '{out}'", f"it cannot be made ({error.strerror})", "name another one"
+        ) from None
+    write_bytes(out / "report.pdf", pdf)
+    write_bytes(out / "result.json", (answer.model_dump_json(by_alias=True, indent=1) + "\n").encode())
+
+
+def print_answer(answer: VerifyAnswer) -> None:
+    """The answer for a person at a terminal."""
+    out = console()
+    age = "age not known" if answer.age_months is None else f"{answer.age_months:.0f} months"
+    out.print(f"Case {answer.case}, client {answer.client}, {age}", markup=False, style="bold")
+    for side, ear in answer.ears.items():
+        _print_ear(out, side, ear)
+    print_findings(out, answer.findings)
+    word = "verified" if answer.verified else "not verified"
+    out.print(f"This fitting is {word}.", style="bold")
+    out.print(f"Caution: {answer.cautions[0]}", markup=False)
+
+
+def _print_ear(out: Console, side: str, ear: EarVerification) -> None:
+    heads = ("RECD re", "source", "grade", "trusted to", "limit by", "tip to drum")
+    rows = [
+        (
+            recd.coupler, recd.source, recd.grade, f"{recd.trusted_max_hz:.0f} Hz", recd.trusted_limit.replace("_", " "),
+            "" if recd.tip_to_drum_mm is None else f"{recd.tip_to_drum_mm:.1f} ± {recd.tip_to_drum_u_mm:.1f} mm",
+        )
+        for recd in ear.recds
+    ]  # fmt: skip
+    out.print()
+    out.print(table_of(f"{side} ear", heads, rows))
+    criteria = [
+        (
+            j.criterion.replace("_", " "),
+            _WORDS[j.outcome],
+            "" if j.value_db is None else f"{j.value_db:.1f} dB",
+        )
+        for j in ear.verdict.judgements
+    ]
+    out.print(table_of("criteria", ("criterion", "outcome", "value"), criteria))
+    out.print(f"  verdict: {_WORDS[ear.verdict.outcome]}", style="bold", markup=False)
+    for reason in ear.verdict.reasons:
+        out.print(f"  - {reason}", markup=False)
+    for action in ear.verdict.actions:
+        out.print(f"      → {action}", markup=False)
+    print_findings(out, ear.findings)

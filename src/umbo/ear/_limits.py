@@ -1,0 +1,78 @@
+"""Where an RECD ends because of the probe or the coupler reading."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from umbo.core import FloatArray, Mark, PointState, Transfer
+from umbo.curves import TrustLimit, first_run
+
+__all__ = ["PROBE_LIMIT_HZ_MM", "headroom", "probe_limit", "probe_mark"]
+
+#: Probe limit: frequency times distance to the drum at which a rigid drum's standing wave costs 2 dB.
+#: 20 lg cos(2 pi f d / c) = -2 dB at f d = c acos(10^-0.1) / (2 pi) = 0.1036 c (computed; JOB F12 states 36 kHz mm). [Hz mm]
+PROBE_LIMIT_HZ_MM = 36e3
+
+HEADROOM_SOURCE = "common practice, no source"
+
+def probe_limit(distance_mm: float, u_distance_mm: float) -> TrustLimit | None:
+    """Highest frequency at which the standing wave between probe tip and drum costs at most 2 dB.
+
+    Parameters
+    ----------
+    distance_mm : float
+        Probe tip to eardrum. [mm]
+    u_distance_mm : float
+        Its standard uncertainty; the limit is taken for one standard uncertainty further out. [mm]
+
+    Returns
+    -------
+    TrustLimit or None
+        None if the tip is at the drum.
+    """
+    if distance_mm <= 0:
+        return None
+    end = PROBE_LIMIT_HZ_MM / distance_mm
+    reason = (
+        f"the probe tip is {distance_mm:.1f} mm (u {u_distance_mm:.1f} mm) from the eardrum: "
+        f"above {end / 1000:.1f} kHz the standing wave costs more than 2 dB"
+    )
+    action = "Advance the probe tube, by no more than otoscopy shows to be safe, and measure the ear again."
+    return TrustLimit("probe", end, reason, action, "quarter-wave error, rigid drum (computed)")
+
+
+def probe_mark(limit: TrustLimit, frequency_hz: FloatArray) -> Mark:
+    """Points above the probe limit: the standing wave is in the reading.
+
+    Parameters
+    ----------
+    limit : TrustLimit
+        From :func:`probe_limit`.
+    frequency_hz : array (n,)
+        Frequencies. [Hz]
+    """
+    return Mark(PointState.STANDING_WAVE, np.asarray(frequency_hz > limit.max_hz), limit.reason)
+
+
+def headroom(recd: Transfer, coupler_level_db: FloatArray) -> TrustLimit | None:
+    """Common practice: an RECD that meets the coupler curve drawn in the same decibels.
+
+    It says that the coupler reading has sunk too low. No published source.
+
+    Parameters
+    ----------
+    recd : Transfer
+        The RECD.
+    coupler_level_db : array (n,)
+        Coupler reading. [dB SPL]
+    """
+    meets = np.asarray(recd.level_db >= coupler_level_db)
+    first = first_run(meets, recd.frequency_hz)
+    if first is None:
+        return None
+    reason = "the RECD reaches the coupler curve drawn in the same decibels: the coupler reading has sunk too low"
+    action = "Raise the test level or use the 0.4 cc coupler."
+    end = float(recd.frequency_hz[max(first - 1, 0)])
+    return TrustLimit("headroom", end, reason, action, HEADROOM_SOURCE)
+
+

@@ -1,0 +1,185 @@
+"""The machine-readable answers: one model per command that computes."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from umbo.record._base import Part
+from umbo.record._curves import CurveRecord, ExplainLine, FindingRecord, GradedRecd, ResponseRecord
+
+__all__ = [
+    "AidedRun",
+    "ClosingRecord",
+    "EarVerification",
+    "JudgementRecord",
+    "PointRecord",
+    "RecdAnswer",
+    "ResponseAnswer",
+    "SpeechRun",
+    "TargetRecord",
+    "ThresholdRecord",
+    "VerdictRecord",
+    "VerifyAnswer",
+]
+
+EarName = Literal["right", "left"]
+OutcomeWord = Literal["pass", "cannot_tell", "fail"]
+
+
+class RecdAnswer(Part):
+    """Answer of ``umbo recd``."""
+
+    schema_: Literal[1] = Field(1, alias="schema")
+    case: str
+    ears: dict[EarName, list[GradedRecd]]
+
+
+class ResponseAnswer(Part):
+    """Answer of ``umbo response``."""
+
+    schema_: Literal[1] = Field(1, alias="schema")
+    case: str
+    response: ResponseRecord
+
+
+class ThresholdRecord(Part):
+    """Thresholds or discomfort levels: as entered and at the eardrum, with their route."""
+
+    entered: CurveRecord
+    at_eardrum: CurveRecord | None = Field(
+        description="Null when no route to the eardrum exists; see why_not."
+    )
+    no_response: list[bool] = Field(description="Where the entered level is a bound, not a threshold.")
+    route: str
+    why_not: str | None
+    explain_at_hz: float | None
+    explain: list[ExplainLine]
+
+
+class TargetRecord(Part):
+    """A target or limit at the eardrum, with the method that made it."""
+
+    method: str
+    input_db_spl: float | None
+    at_eardrum: CurveRecord
+    findings: list[FindingRecord]
+
+
+class SpeechRun(Part):
+    """Speech through the aid: in the coupler, predicted at the eardrum, against target and threshold."""
+
+    recording: str
+    input_db_spl: float
+    coupler: str
+    coupler_level: CurveRecord
+    percentiles: dict[str, CurveRecord] = Field(
+        description="30, 65 and 99 % of 125 ms frames, at the eardrum."
+    )
+    at_eardrum: CurveRecord
+    noise_at_eardrum_db: list[float | None]
+    coupler_target: CurveRecord | None = Field(description="Target carried back to the coupler (F6).")
+    deviation: CurveRecord | None
+    sensation_level: CurveRecord | None
+    explain_at_hz: float | None
+    explain: list[ExplainLine]
+
+
+class AidedRun(Part):
+    """Maximum output: in the coupler and at the eardrum, against the discomfort limit."""
+
+    recording: str
+    input_db_spl: float
+    coupler: str
+    coupler_level: CurveRecord
+    at_eardrum: CurveRecord
+    limit: CurveRecord | None
+    limit_source: str | None
+    excess: CurveRecord | None
+    largest_db_spl: float
+    largest_hz: float
+    harmonic_percent: dict[str, list[float | None]]
+    explain_at_hz: float | None
+    explain: list[ExplainLine]
+
+
+class ClosingRecord(Part):
+    """The same sound at the eardrum by two couplers."""
+
+    quantity: str
+    routes: list[str]
+    frequency_hz: list[float]
+    error_db: list[float]
+    u_db: list[float]
+    usable: list[bool]
+    closes: bool
+
+
+class PointRecord(Part):
+    """Outcome at one frequency."""
+
+    frequency_hz: float
+    deviation_db: float
+    u_db: float
+    tolerance_db: float
+    outcome: OutcomeWord
+    reason: str
+
+
+class JudgementRecord(Part):
+    """Outcome of one criterion."""
+
+    criterion: str
+    outcome: OutcomeWord
+    sentence: str
+    action: str
+    source: str
+    points: list[PointRecord]
+    value_db: float | None
+    u_db: float | None
+
+
+class VerdictRecord(Part):
+    """The verdict of one ear."""
+
+    outcome: OutcomeWord
+    verified: bool
+    reasons: list[str]
+    actions: list[str]
+    judgements: list[JudgementRecord]
+
+
+class EarVerification(Part):
+    """Everything about one ear."""
+
+    middle_ear: str
+    recds: list[GradedRecd]
+    recd_used: str | None = Field(description="Which RECD the eardrum levels rest on.")
+    thresholds: ThresholdRecord | None
+    discomfort: ThresholdRecord | None
+    targets: list[TargetRecord]
+    speech: list[SpeechRun]
+    maximum_output: AidedRun | None
+    closings: list[ClosingRecord]
+    findings: list[FindingRecord]
+    verdict: VerdictRecord
+
+
+class VerifyAnswer(Part):
+    """Answer of ``umbo verify``; also what a report is printed from."""
+
+    schema_: Literal[1] = Field(1, alias="schema")
+    case: str
+    software: str
+    client: str
+    age_months: float | None
+    measured: str | None = Field(
+        description="Date of the measurement, ISO 8601; null if the case does not say."
+    )
+    verified: bool
+    calibrations: list[str]
+    tables: list[str] = Field(description="Reference tables used, with source and how they were obtained.")
+    ears: dict[EarName, EarVerification]
+    findings: list[FindingRecord]
+    cautions: list[str]

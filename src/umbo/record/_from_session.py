@@ -1,0 +1,296 @@
+"""From what a session found to plain records."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+import numpy as np
+
+from umbo.core import Curve, Difference, Finding, FloatArray, Level, Transfer
+from umbo.curves import HarmonicCurve
+from umbo.ear import Closing
+from umbo.record._answers import (
+    AidedRun,
+    ClosingRecord,
+    JudgementRecord,
+    PointRecord,
+    SpeechRun,
+    TargetRecord,
+    ThresholdRecord,
+    VerdictRecord,
+)
+from umbo.record._curves import CurveRecord, ExplainLine, FindingRecord, GradedRecd, LimitRecord
+from umbo.prescription import Target
+from umbo.session import Hearing, JudgedMaximum, JudgedSpeech, MeasuredRecd
+from umbo.verdict import Verdict
+
+__all__ = [
+    "closing_record",
+    "curve_fields",
+    "curve_record",
+    "explain_lines",
+    "finding_records",
+    "graded_recd",
+    "hearing_record",
+    "maximum_record",
+    "rounded",
+    "speech_record",
+    "target_record",
+    "verdict_record",
+]
+
+#: Decimals of decibels and hertz in answers: far below any uncertainty, and the same text for the same numbers.
+_DB_DECIMALS, _HZ_DECIMALS = 4, 6
+
+#: Frequency at which a sum is printed in full, where the curve has it. [Hz]
+_EXPLAIN_HZ = (4000.0, 2000.0, 1000.0)
+
+
+def rounded(values: FloatArray, decimals: int = _DB_DECIMALS) -> list[float]:
+    """Plain numbers, rounded, without negative zeros."""
+    return [float(v) + 0.0 for v in np.round(values, decimals)]
+
+
+def _optional(values: FloatArray | None, size: int) -> list[float | None]:
+    return [None] * size if values is None else list(rounded(values))
+
+
+def finding_records(findings: Iterable[Finding]) -> list[FindingRecord]:
+    """Findings as records, worst first."""
+    ordered = sorted(findings, key=lambda f: -f.severity.rank)
+    return [
+        FindingRecord(
+            code=f.code,
+            severity=f.severity.value,
+            from_hz=f.from_hz,
+            to_hz=f.to_hz,
+            text=f.text,
+            action=f.action,
+            source=f.source,
+        )
+        for f in ordered
+    ]
+
+
+def _plane(curve: Curve) -> str:
+    if isinstance(curve, Transfer):
+        return f"{curve.start} to {curve.end}"
+    if isinstance(curve, Level | Difference):
+        return str(curve.plane)
+    return ""
+
+
+def curve_fields(curve: Curve) -> dict[str, Any]:
+    """Fields of a curve record."""
+    return {
+        "quantity": curve.tags.quantity,
+        "plane": _plane(curve),
+        "unit": curve.unit,
+        "bandwidth": str(curve.grid.bandwidth),
+        "frequency_hz": rounded(curve.frequency_hz, _HZ_DECIMALS),
+        "level_db": rounded(curve.level_db),
+        "u_db": rounded(curve.u_db),
+        "state": list(curve.states.words),
+    }
+
+
+def curve_record(curve: Curve) -> CurveRecord:
+    """A curve as a record."""
+    return CurveRecord(**curve_fields(curve))
+
+
+def explain_lines(curve: Curve) -> tuple[float | None, list[ExplainLine]]:
+    """The sum behind one point of a curve, at the first of 4, 2 and 1 kHz it has."""
+    low, high = curve.frequency_hz[0] * 0.985, curve.frequency_hz[-1] * 1.015
+    for hz in _EXPLAIN_HZ:
+        if low <= hz <= high:
+            nearest = float(curve.frequency_hz[int(np.argmin(np.abs(np.log(curve.frequency_hz / hz))))])
+            lines = [
+                ExplainLine(
+                    depth=t.depth,
+                    sign=t.sign,
+                    label=t.label,
+                    level_db=round(t.level_db, 2),
+                    unit=t.unit,
+                    source=t.source,
+                )
+                for t in curve.terms(nearest)
+            ]
+            return round(nearest, _HZ_DECIMALS), lines
+    return None, []
+
+
+def graded_recd(recd: MeasuredRecd) -> GradedRecd:
+    """An RECD as a record."""
+    curve, size = recd.curve, recd.curve.grid.size
+    return GradedRecd(
+        coupler=recd.kind.value,
+        source=recd.source.value,
+        coupling=recd.coupling.value,
+        **{"from": str(curve.start)},
+        to="eardrum" if str(curve.end) == "eardrum" else "probe_tip",
+        bandwidth=str(curve.grid.bandwidth),
+        frequency_hz=rounded(curve.frequency_hz, _HZ_DECIMALS),
+        level_db=rounded(curve.level_db),
+        u_db=rounded(curve.u_db),
+        state=list(curve.states.words),
+        ear_curve_db=rounded(recd.ear_level.level_db),
+        coupler_curve_db=rounded(recd.coupler_level.level_db),
+        coupler_noise_db=_optional(recd.coupler_noise_db, size),
+        ear_noise_db=_optional(recd.ear_noise_db, size),
+        insertions=len(recd.ear_readings),
+        tip_to_drum_mm=round(recd.position.distance_mm, 2),
+        tip_to_drum_u_mm=round(recd.position.u_mm, 2),
+        tip_to_drum_known_by=recd.position.known_by,
+        trusted_max_hz=round(recd.trust.max_hz, 1),
+        trusted_limit=recd.trust.lowest.rule,
+        limits=[
+            LimitRecord(
+                rule=x.rule, max_hz=round(x.max_hz, 1), reason=x.reason, action=x.action, source=x.source
+            )
+            for x in sorted(recd.trust.limits, key=lambda limit: limit.max_hz)
+        ],
+        grade=recd.grade.letter,
+        grade_reasons=list(recd.grade.reasons),
+        findings=finding_records(recd.findings),
+    )
+
+
+def hearing_record(hearing: Hearing | None) -> ThresholdRecord | None:
+    """Thresholds or discomfort levels as a record."""
+    if hearing is None:
+        return None
+    at = hearing.at_eardrum
+    hz, lines = explain_lines(at) if at is not None else (None, [])
+    return ThresholdRecord(
+        entered=curve_record(hearing.entered),
+        at_eardrum=None if at is None else curve_record(at),
+        no_response=list(hearing.no_response),
+        route=hearing.route,
+        why_not=hearing.why_not,
+        explain_at_hz=hz,
+        explain=lines,
+    )
+
+
+def target_record(target: Target) -> TargetRecord:
+    """A target as a record."""
+    return TargetRecord(
+        method=str(target.method),
+        input_db_spl=target.input_db_spl,
+        at_eardrum=curve_record(target.level),
+        findings=finding_records(target.findings),
+    )
+
+
+def _maybe(curve: Curve | None) -> CurveRecord | None:
+    return None if curve is None else curve_record(curve)
+
+
+def speech_record(judged: JudgedSpeech) -> SpeechRun:
+    """A judged speech run as a record."""
+    run = judged.run
+    hz, lines = explain_lines(run.at_eardrum)
+    return SpeechRun(
+        recording=run.name,
+        input_db_spl=run.input_db_spl,
+        coupler=run.route.kind.value,
+        coupler_level=curve_record(run.coupler_level),
+        percentiles={str(p): curve_record(level) for p, level in run.percentiles.items()},
+        at_eardrum=curve_record(run.at_eardrum),
+        noise_at_eardrum_db=_optional(run.noise_at_eardrum_db, run.at_eardrum.grid.size),
+        coupler_target=_maybe(judged.coupler_target),
+        deviation=_maybe(judged.deviation),
+        sensation_level=_maybe(judged.sensation),
+        explain_at_hz=hz,
+        explain=lines,
+    )
+
+
+def harmonic_percent(harmonics: Mapping[int, HarmonicCurve]) -> dict[str, list[float | None]]:
+    """Harmonics in per cent of the fundamental; null where unknown."""
+    return {
+        str(order): [
+            round(100 * 10 ** (db / 20), 4) if known else None
+            for db, known in zip(curve.relative_db, curve.is_known, strict=True)
+        ]
+        for order, curve in harmonics.items()
+    }
+
+
+def maximum_record(judged: JudgedMaximum | None, largest: tuple[float, float] | None) -> AidedRun | None:
+    """Judged maximum output as a record.
+
+    Parameters
+    ----------
+    judged : JudgedMaximum or None
+        Maximum output.
+    largest : tuple of float or None
+        Largest usable coupler output and its frequency. [dB SPL], [Hz]
+    """
+    if judged is None or largest is None:
+        return None
+    run = judged.run
+    hz, lines = explain_lines(run.at_eardrum)
+    return AidedRun(
+        recording=run.name,
+        input_db_spl=run.input_db_spl,
+        coupler=run.route.kind.value,
+        coupler_level=curve_record(run.coupler_level),
+        at_eardrum=curve_record(run.at_eardrum),
+        limit=_maybe(judged.limit),
+        limit_source=judged.limit_source,
+        excess=_maybe(judged.excess),
+        largest_db_spl=round(largest[0], 2),
+        largest_hz=round(largest[1], 1),
+        harmonic_percent=harmonic_percent(run.harmonics),
+        explain_at_hz=hz,
+        explain=lines,
+    )
+
+
+def closing_record(closing: Closing) -> ClosingRecord:
+    """A closing error as a record."""
+    return ClosingRecord(
+        quantity=closing.quantity,
+        routes=list(closing.routes),
+        frequency_hz=rounded(closing.frequency_hz, _HZ_DECIMALS),
+        error_db=rounded(closing.error_db),
+        u_db=rounded(closing.u_db),
+        usable=[bool(x) for x in closing.usable],
+        closes=closing.closes,
+    )
+
+
+def verdict_record(verdict: Verdict) -> VerdictRecord:
+    """A verdict as a record."""
+    return VerdictRecord(
+        outcome=verdict.outcome.value,
+        verified=verdict.is_verified,
+        reasons=list(verdict.reasons),
+        actions=list(verdict.actions),
+        judgements=[
+            JudgementRecord(
+                criterion=j.criterion,
+                outcome=j.outcome.value,
+                sentence=j.sentence,
+                action=j.action,
+                source=j.source,
+                value_db=None if j.value_db is None else round(j.value_db, 4),
+                u_db=None if j.u_db is None else round(j.u_db, 4),
+                points=[
+                    PointRecord(
+                        frequency_hz=round(p.frequency_hz, 3),
+                        deviation_db=round(p.deviation_db, 4),
+                        u_db=round(p.u_db, 4),
+                        tolerance_db=p.tolerance_db,
+                        outcome=p.outcome.value,
+                        reason=p.reason,
+                    )
+                    for p in j.points
+                ],
+            )
+            for j in verdict.judgements
+        ],
+    )

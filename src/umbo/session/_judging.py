@@ -1,0 +1,188 @@
+"""Comparing what the aid does with what this ear should get."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from umbo.core import Bandwidth, Ear, Finding, Grid, Level
+from umbo.ear import Closing, close_loop, field_to_eardrum
+from umbo.errors import OutOfRangeError
+from umbo.prescription import NAL_R_HZ, Method, Target, imported_target, nal_r_target
+from umbo.session._aided import AidedMaximum, AidedSpeech
+from umbo.session._hearing import Hearing, common_hz, in_bands
+from umbo.session._plan import Client, EarPlan
+from umbo.session._result import JudgedMaximum, JudgedSpeech
+from umbo.verdict import (
+    Judgement,
+    audible_speech,
+    match_to_target,
+    maximum_output,
+    no_maximum_output,
+    rms_deviation,
+)
+
+__all__ = ["closings", "judge_maximum", "judge_speech", "targets_of"]
+
+#: Input levels targets are made for where none are imported. [dB SPL]
+SPEECH_LEVELS_DB = (55.0, 65.0, 75.0)
+
+#: Below this age the upper edge of the maximum output's band counts. [month]
+CHILD_MONTHS = 216.0
+
+
+def targets_of(ear: EarPlan, thresholds: Hearing | None, client: Client) -> tuple[Target, ...]:
+    """Targets at the eardrum: imported ones where there are any, else those of the chosen open prescription."""
+    imported = tuple(
+        imported_target(
+            entry.frequency_hz,
+            entry.level_db,
+            method=Method(entry.method, entry.version, entry.options),
+            ear=ear.ear,
+            input_db_spl=entry.level_db_spl if entry.kind == "speech" else None,
+        )
+        for entry in ear.targets
+    )
+    if (
+        any(target.input_db_spl is not None for target in imported)
+        or thresholds is None
+        or ear.prescription == "none"
+    ):
+        return imported
+    entered = thresholds.entered
+    held = np.array([f for f in NAL_R_HZ if f in entered.frequency_hz])
+    if not {500.0, 1000.0, 2000.0} <= set(held.tolist()):
+        return imported
+    answered = ~np.array(thresholds.no_response)[np.isin(entered.frequency_hz, held)]
+    grid = Grid(held, Bandwidth.THIRD_OCTAVE)
+    reug = field_to_eardrum(held, ear=ear.ear).on(grid, method="log_frequency", outside="refuse")
+    made = []
+    for level in SPEECH_LEVELS_DB:
+        try:
+            made.append(nal_r_target(entered, level, reug, ear=ear.ear, age_months=client.age_months))
+        except OutOfRangeError:
+            return imported
+    return (*imported, *(made if answered.any() else ()))
+
+
+def judge_speech(
+    runs: Sequence[AidedSpeech], targets: Sequence[Target], thresholds: Hearing | None
+) -> tuple[tuple[JudgedSpeech, ...], tuple[Judgement, ...]]:
+    """Compare each run with its target and with threshold.
+
+    Parameters
+    ----------
+    runs : sequence of AidedSpeech
+        Runs by the route in use.
+    targets : sequence of Target
+        All targets of the ear.
+    thresholds : Hearing or None
+        Thresholds of the ear.
+    """
+    judged, judgements = [], []
+    for run in runs:
+        name = f"{run.input_db_spl:g}"
+        target = next((t for t in targets if t.input_db_spl == run.input_db_spl), None)
+        deviation = sensation = coupler_target = None
+        if target is not None:
+            level = _on_target(run.at_eardrum, target.level)
+            wanted = _restricted(target.level, level)
+            deviation, judgement = match_to_target(level, wanted, name)
+            judgements += [judgement, rms_deviation(deviation, name)]
+            coupler_target = _carried_back(wanted, run)
+        if thresholds is not None and thresholds.at_eardrum is not None:
+            hz = common_hz(run.at_eardrum, thresholds.at_eardrum)
+            heard = run.at_eardrum.on(
+                Grid(hz, Bandwidth.THIRD_OCTAVE), method="log_frequency", outside="refuse"
+            )
+            sensation, judgement = audible_speech(heard, in_bands(thresholds.at_eardrum, hz), name)
+            judgements.append(judgement)
+        judged.append(JudgedSpeech(run, target, deviation, sensation, coupler_target))
+    return tuple(judged), tuple(judgements)
+
+
+def _on_target(level: Level, target: Level) -> Level:
+    hz = common_hz(target, level)
+    return level.on(Grid(hz, target.grid.bandwidth), method="log_frequency", outside="refuse")
+
+
+def _restricted(target: Level, level: Level) -> Level:
+    return target.on(level.grid, method="log_frequency", outside="refuse")
+
+
+def _carried_back(target: Level, run: AidedSpeech) -> Level:
+    """F6: the target in the coupler, on the target's frequencies."""
+    recd = run.recd.on(target.grid, method="log_frequency", outside="refuse")
+    mle = run.mle.on(target.grid, method="log_frequency", outside="refuse")
+    return (target + -mle + -recd).named("target in the coupler")
+
+
+def judge_maximum(
+    run: AidedMaximum | None, discomfort: Hearing | None, targets: Sequence[Target], client: Client
+) -> tuple[JudgedMaximum | None, Judgement]:
+    """Compare the maximum output with the discomfort limit: measured first, else imported."""
+    if run is None:
+        return None, no_maximum_output(
+            "No maximum output was measured: nothing is verified without it.",
+            "Run a 90 dB sweep in the coupler.",
+        )
+    limit, source = _limit(discomfort, targets)
+    if limit is None or source is None:
+        why = f" ({discomfort.why_not})" if discomfort is not None and discomfort.why_not else ""
+        judgement = no_maximum_output(
+            f"The maximum output was measured, but there is no discomfort limit at the eardrum to hold it against{why}.",
+            "Enter discomfort levels or import a limit.",
+        )
+        return JudgedMaximum(run, None, None, None), judgement
+    hz = common_hz(limit, run.at_eardrum)
+    grid = Grid(hz, Bandwidth.TONE)
+    output = run.at_eardrum.on(grid, method="log_frequency", outside="refuse")
+    is_child = client.age_months is None or client.age_months < CHILD_MONTHS
+    excess, judgement = maximum_output(
+        output,
+        limit.on(grid, method="log_frequency", outside="refuse"),
+        is_child=is_child,
+        limit_source=source,
+    )
+    return JudgedMaximum(run, limit, source, excess), judgement
+
+
+def _limit(discomfort: Hearing | None, targets: Sequence[Target]) -> tuple[Level | None, str | None]:
+    if discomfort is not None and discomfort.at_eardrum is not None:
+        return discomfort.at_eardrum, f"discomfort levels, {discomfort.route}"
+    for target in targets:
+        if target.input_db_spl is None:
+            return target.level, f"imported limit: {target.method}"
+    return None, None
+
+
+def closings(speech: Sequence[AidedSpeech], maxima: Sequence[AidedMaximum], ear: Ear) -> tuple[Closing, ...]:
+    """Close the loop wherever one sound was measured in two couplers.
+
+    Parameters
+    ----------
+    speech, maxima : sequence
+        Runs by every route.
+    ear : Ear
+        Which ear, for the order of routes.
+    """
+    out = []
+    runs = [
+        *((("speech", s.input_db_spl), s) for s in speech),
+        *((("maximum", m.input_db_spl), m) for m in maxima),
+    ]
+    for key in dict.fromkeys(k for k, _ in runs):
+        same = [run for k, run in runs if k == key and run.at_eardrum.tags.ear == ear]
+        for i, one in enumerate(same):
+            out += [
+                close_loop(one.at_eardrum, other.at_eardrum, routes=(one.route.name, other.route.name))
+                for other in same[i + 1 :]
+                if other.route.kind != one.route.kind
+            ]
+    return tuple(out)
+
+
+def finding_list(*groups: Sequence[Finding]) -> tuple[Finding, ...]:
+    """All findings once, in order."""
+    return tuple(dict.fromkeys(finding for group in groups for finding in group))

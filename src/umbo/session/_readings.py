@@ -1,0 +1,152 @@
+"""From takes and imported curves to readings that can become a level on any grid."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from umbo.calibration import require_same_rate, sweep_spectrum
+from umbo.core import Ear, Plane, Statistic, Tags
+from umbo.curves import (
+    ImportedReading,
+    Reading,
+    SpeechReading,
+    SweepReading,
+    recording_findings,
+    speech_reading,
+)
+from umbo.errors import CaseError
+from umbo.session._plan import ImportedCurve, Plan, Recordings, StimulusPlan, Take
+
+__all__ = ["Readings", "read_all", "read_take"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Readings:
+    """Every reading of a plan.
+
+    Attributes
+    ----------
+    sweeps : tuple of (Take or ImportedCurve, Reading)
+        Sweeps and imported curves.
+    speech : tuple of (Take, SpeechReading)
+        Speech and speech-like noise.
+    """
+
+    sweeps: tuple[tuple[Take | ImportedCurve, Reading], ...]
+    speech: tuple[tuple[Take, SpeechReading], ...]
+
+    def of(self, ear: Ear, place: str, source: str) -> list[tuple[Take | ImportedCurve, Reading]]:
+        """Sweep readings of one ear at one kind of place with one source."""
+        return [(t, r) for t, r in self.sweeps if (t.ear, t.place, t.source) == (ear, place, source)]
+
+
+def read_all(plan: Plan, recordings: Recordings) -> Readings:
+    """Read every take and imported curve of a plan.
+
+    Parameters
+    ----------
+    plan : Plan
+        What was planned.
+    recordings : Recordings
+        Where samples come from.
+    """
+    sweeps: list[tuple[Take | ImportedCurve, Reading]] = []
+    speech: list[tuple[Take, SpeechReading]] = []
+    for take in plan.takes:
+        reading = read_take(take, plan, recordings)
+        if isinstance(reading, SpeechReading):
+            speech.append((take, reading))
+        elif reading is not None:
+            sweeps.append((take, reading))
+    sweeps.extend((curve, _imported(curve, plan)) for curve in plan.curves)
+    return Readings(tuple(sweeps), tuple(speech))
+
+
+def read_take(take: Take, plan: Plan, recordings: Recordings) -> SweepReading | SpeechReading | None:
+    """Read one take by the kind of its stimulus.
+
+    Parameters
+    ----------
+    take : Take
+        Which.
+    plan : Plan
+        Names its stimulus and calibration.
+    recordings : Recordings
+        Where samples come from.
+
+    Returns
+    -------
+    SweepReading, SpeechReading or None
+        None for kinds this version does not turn into a curve (tones, silence).
+
+    Raises
+    ------
+    RecordingError
+        If the recording does not fit its stimulus.
+    """
+    stimulus = plan.stimuli[take.stimulus]
+    if stimulus.kind in ("tones", "silence"):
+        return None
+    recording, played = recordings.take(take.name), recordings.stimulus(take.stimulus)
+    require_same_rate(recording, played)
+    calibration = plan.calibrations[take.calibration]
+    noticed = recording_findings(recording, played, repeats=take.repeats)
+    plane, tags = plane_of(take, plan), _tags(take, stimulus)
+    if stimulus.kind == "exponential_sweep":
+        if stimulus.start_hz is None or stimulus.stop_hz is None:
+            raise CaseError(
+                f"analyse the take '{take.name}'",
+                f"the sweep '{stimulus.name}' states no start_hz and stop_hz",
+                "state both",
+            )
+        spectrum = sweep_spectrum(
+            recording,
+            played,
+            calibration,
+            repeats=take.repeats,
+            start_hz=stimulus.start_hz,
+            stop_hz=stimulus.stop_hz,
+        )
+        return SweepReading(spectrum, plane, tags, noticed.clipped, noticed.findings)
+    return speech_reading(
+        recording, played, calibration, repeats=take.repeats, plane=plane, tags=tags, noticed=noticed,
+        input_db_spl=stimulus.level_db_spl,
+    )  # fmt: skip
+
+
+def plane_of(take: Take | ImportedCurve, plan: Plan) -> Plane:
+    """The plane a take was made at."""
+    if take.place == "coupler":
+        return Plane.coupler(take.coupler or "")
+    if take.place == "probe_tip":
+        ear = plan.ears.get(take.ear)
+        return Plane.probe_tip(ear.tip_to_drum_mm if ear else None)
+    return Plane.parse(take.place)
+
+
+def _tags(take: Take | ImportedCurve, stimulus: StimulusPlan) -> Tags:
+    return Tags(
+        quantity="sweep response" if stimulus.kind == "exponential_sweep" else stimulus.kind,
+        ear=take.ear,
+        stimulus=take.stimulus,
+        statistic=Statistic.RMS,
+        coupling=take.coupling,
+        source=take.source,
+    )
+
+
+def _imported(curve: ImportedCurve, plan: Plan) -> ImportedReading:
+    def array(values: tuple[float, ...] | None) -> np.ndarray[tuple[int], np.dtype[np.float64]] | None:
+        return None if values is None else np.array(values)
+
+    return ImportedReading(
+        curve.name,
+        np.array(curve.frequency_hz),
+        np.array(curve.level_db),
+        array(curve.u_db),
+        array(curve.noise_db),
+        plane_of(curve, plan),
+        _tags(curve, plan.stimuli[curve.stimulus]),
+    )

@@ -1,0 +1,252 @@
+"""From readings to RECDs: which belong together, where the probe was, how far the result can be trusted."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from umbo.core import (
+    CouplerKind,
+    Coupling,
+    Ear,
+    Finding,
+    FloatArray,
+    Grid,
+    Level,
+    Plane,
+    Severity,
+    Source,
+    Transfer,
+)
+from umbo.curves import (
+    Reading,
+    TrustReport,
+    average_levels,
+    coupler_range,
+    excitation_range,
+    standing_wave,
+    trusted,
+)
+from umbo.ear import (
+    Agreement,
+    Grade,
+    ProbePosition,
+    agreement,
+    grade,
+    headroom,
+    measured_recd,
+    notch_of,
+    plausible_range,
+    probe_limit,
+    probe_mark,
+    probe_position,
+    probe_to_eardrum,
+    recd_name,
+    shape_findings,
+)
+from umbo.session._plan import EarPlan, ImportedCurve, Plan, Take
+from umbo.session._readings import Readings
+
+__all__ = ["MeasuredRecd", "measured_recds"]
+
+_Named = tuple[Take | ImportedCurve, Reading]
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class MeasuredRecd:
+    """An RECD of one ear re one coupler, with all that is known about it.
+
+    Attributes
+    ----------
+    ear_readings, coupler_readings : tuple of Reading
+        Insertions, and placements on the coupler.
+    position : ProbePosition
+        Where the probe tip was.
+    curve : Transfer
+        RECD on the answer's grid.
+    ear_level, coupler_level : Level
+        What it is the difference of, on that grid.
+    ear_noise_db, coupler_noise_db : array (n,) or None
+        Noise in the same bands. [dB SPL]
+    """
+
+    ear: Ear
+    kind: CouplerKind
+    source: Source
+    coupling: Coupling
+    ear_readings: tuple[Reading, ...]
+    coupler_readings: tuple[Reading, ...]
+    position: ProbePosition
+    age_months: float | None
+    curve: Transfer
+    ear_level: Level
+    coupler_level: Level
+    ear_noise_db: FloatArray | None
+    coupler_noise_db: FloatArray | None
+    trust: TrustReport
+    findings: tuple[Finding, ...]
+    grade: Grade
+
+    def on(self, grid: Grid) -> Transfer:
+        """The RECD evaluated on another grid, from the recordings, with the same states rules."""
+        return _assemble(self, grid)[0]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Parts:
+    """What an RECD is made of before it is judged."""
+
+    ear: Ear
+    kind: CouplerKind
+    ear_readings: tuple[Reading, ...]
+    coupler_readings: tuple[Reading, ...]
+    position: ProbePosition
+    age_months: float | None
+
+
+def measured_recds(readings: Readings, ear: EarPlan, plan: Plan, grid: Grid) -> tuple[MeasuredRecd, ...]:
+    """Every RECD the readings of one ear allow.
+
+    A coupler reading and ear readings belong together when ear, source, coupling and stimulus agree; several ear readings
+    are insertions of one ear, several coupler readings placements on one coupler.
+
+    Parameters
+    ----------
+    readings : Readings
+        All readings.
+    ear : EarPlan
+        Which ear, and what is declared of it.
+    plan : Plan
+        Client and calibrations.
+    grid : Grid
+        Grid of the answer.
+    """
+    groups: dict[tuple[CouplerKind, Source, Coupling, str], list[Reading]] = {}
+    for source in Source:
+        for take, reading in readings.of(ear.ear, "coupler", source):
+            if take.coupler is not None:
+                groups.setdefault((take.coupler, source, take.coupling, take.stimulus), []).append(reading)
+    out = []
+    for (kind, source, coupling, stimulus), coupler_readings in groups.items():
+        insertions = [
+            reading
+            for take, reading in readings.of(ear.ear, "probe_tip", source)
+            if (take.coupling, take.stimulus) == (coupling, stimulus)
+        ]
+        if insertions:
+            out.append(_measured(kind, source, coupling, insertions, coupler_readings, ear, plan, grid))
+    return tuple(out)
+
+
+def _measured(  # noqa: PLR0913  (the six tags a pair shares)
+    kind: CouplerKind,
+    source: Source,
+    coupling: Coupling,
+    insertions: Sequence[Reading],
+    placements: Sequence[Reading],
+    ear: EarPlan,
+    plan: Plan,
+    grid: Grid,
+) -> MeasuredRecd:
+    position = _position(insertions, placements, ear)
+    parts = _Parts(ear.ear, kind, tuple(insertions), tuple(placements), position, plan.client.age_months)
+    curve, ear_level, coupler_level = _assemble(parts, grid)
+    trust = _trust(parts, curve, coupler_level)
+    repeated = _agreement(insertions, grid)
+    shape = shape_findings(
+        curve, plausible_range(kind, grid.frequency_hz, plan.client.age_months), ear.middle_ear
+    )
+    findings = (*position.findings, *shape, *_repeat_findings(repeated), *_recording_findings(parts))
+    return MeasuredRecd(
+        ear=ear.ear,
+        kind=kind,
+        source=source,
+        coupling=coupling,
+        ear_readings=parts.ear_readings,
+        coupler_readings=parts.coupler_readings,
+        position=position,
+        age_months=parts.age_months,
+        curve=curve,
+        ear_level=ear_level,
+        coupler_level=coupler_level,
+        ear_noise_db=_noise(insertions, grid),
+        coupler_noise_db=_noise(placements, grid),
+        trust=trust,
+        findings=findings,
+        grade=grade(curve, trust, (*position.findings, *shape, *_repeat_findings(repeated)), repeated),
+    )
+
+
+def _position(insertions: Sequence[Reading], placements: Sequence[Reading], ear: EarPlan) -> ProbePosition:
+    """Where the probe was, from the first insertion's curve on twelfth-octaves and what is declared."""
+    grid = Grid.twelfth_octave()
+    return probe_position(
+        ear.tip_to_drum_mm, notch_of(insertions[0].on(grid).level, placements[0].on(grid).level)
+    )
+
+
+def _mean(readings: Sequence[Reading], grid: Grid, name: str) -> Level:
+    return average_levels([reading.on(grid).level for reading in readings], name)
+
+
+def _assemble(parts: _Parts | MeasuredRecd, grid: Grid) -> tuple[Transfer, Level, Level]:
+    """RECD, ear level and coupler level on a grid: (ear - coupler) + (probe tip to eardrum)."""
+    ear_level = _mean(parts.ear_readings, grid, f"ear:{parts.ear}")
+    coupler_level = _mean(parts.coupler_readings, grid, f"coupler:{parts.ear}:{parts.kind}")
+    raw = measured_recd(ear_level, coupler_level)
+    to_drum = probe_to_eardrum(
+        parts.position, grid, tip=ear_level.plane, ear=parts.ear, age_months=parts.age_months
+    )
+    curve = (raw + to_drum).named(recd_name(parts.kind))
+    limit = probe_limit(parts.position.distance_mm, parts.position.u_mm)
+    if limit is not None:
+        mark = probe_mark(limit, grid.frequency_hz)
+        curve = curve.marked(mark.state, mark.where, mark.reason)
+    return curve, ear_level, coupler_level
+
+
+def _trust(parts: _Parts, curve: Transfer, coupler_level: Level) -> TrustReport:
+    ranges = [reading.range_hz for reading in (*parts.ear_readings, *parts.coupler_readings)]
+    start, stop = max(r[0] for r in ranges), min(r[1] for r in ranges)
+    return trusted(
+        curve,
+        [
+            coupler_range(parts.kind, curve.grid)[1],
+            standing_wave(parts.kind, curve.grid)[1],
+            excitation_range(curve.grid, start, stop)[1],
+            probe_limit(parts.position.distance_mm, parts.position.u_mm),
+            headroom(curve, coupler_level.level_db),
+        ],
+    )
+
+
+def _agreement(insertions: Sequence[Reading], grid: Grid) -> Agreement | None:
+    if len(insertions) < 2:  # noqa: PLR2004  (a comparison takes two)
+        return None
+    first, second = (reading.on(grid).level for reading in insertions[:2])
+    return agreement(first, second)
+
+
+def _repeat_findings(repeated: Agreement | None) -> tuple[Finding, ...]:
+    if repeated is None or repeated.agrees:
+        return ()
+    text = f"Two insertions differ by {repeated.worst_db:.1f} dB at {repeated.worst_hz:.0f} Hz."
+    action = "Measure a third insertion and keep the two that agree."
+    return (Finding("insertions_differ", Severity.WARN, text, action, "engineering judgement, no source"),)
+
+
+def _recording_findings(parts: _Parts) -> tuple[Finding, ...]:
+    readings = (*parts.ear_readings, *parts.coupler_readings)
+    return tuple(dict.fromkeys(finding for reading in readings for finding in reading.findings))
+
+
+def _noise(readings: Sequence[Reading], grid: Grid) -> FloatArray | None:
+    """Noise of the mean of several readings; None if one of them does not know its own."""
+    levels = [reading.on(grid).noise_db for reading in readings]
+    known = [level for level in levels if level is not None]
+    if len(known) < len(levels):
+        return None
+    power = np.mean([10 ** (level / 10) for level in known], axis=0) / len(known)
+    return np.asarray(10 * np.log10(power))

@@ -1,0 +1,95 @@
+"""What a run found out, as objects that still know where every number came from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from umbo.core import Difference, Ear, Finding, Level
+from umbo.ear import Closing
+from umbo.prescription import Target
+from umbo.session._aided import AidedMaximum, AidedSpeech, Route
+from umbo.session._hearing import Hearing
+from umbo.session._plan import EarPlan, Plan
+from umbo.session._recds import MeasuredRecd
+from umbo.verdict import Verdict
+
+__all__ = ["EarResult", "JudgedMaximum", "JudgedSpeech", "SessionResult"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class JudgedSpeech:
+    """Speech at one level with what it was compared with.
+
+    Attributes
+    ----------
+    run : AidedSpeech
+        The run.
+    target : Target or None
+        Target for this input level.
+    deviation : Difference or None
+        At the eardrum, minus target. [dB]
+    sensation : Difference or None
+        At the eardrum, minus threshold. [dB]
+    coupler_target : Level or None
+        Target carried back to the coupler (F6). [dB SPL]
+    """
+
+    run: AidedSpeech
+    target: Target | None
+    deviation: Difference | None
+    sensation: Difference | None
+    coupler_target: Level | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class JudgedMaximum:
+    """Maximum output with its limit.
+
+    Attributes
+    ----------
+    run : AidedMaximum
+        The run.
+    limit : Level or None
+        Discomfort limit at the eardrum. [dB SPL]
+    limit_source : str or None
+        Where it comes from.
+    excess : Difference or None
+        Output minus limit. [dB]
+    """
+
+    run: AidedMaximum
+    limit: Level | None
+    limit_source: str | None
+    excess: Difference | None
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class EarResult:
+    """Everything about one ear."""
+
+    plan: EarPlan
+    recds: tuple[MeasuredRecd, ...]
+    route: Route | None
+    thresholds: Hearing | None
+    discomfort: Hearing | None
+    targets: tuple[Target, ...]
+    speech: tuple[JudgedSpeech, ...]
+    maximum: JudgedMaximum | None
+    closings: tuple[Closing, ...]
+    findings: tuple[Finding, ...]
+    verdict: Verdict
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SessionResult:
+    """Everything about one case."""
+
+    plan: Plan
+    ears: Mapping[Ear, EarResult]
+    findings: tuple[Finding, ...]
+
+    @property
+    def is_verified(self) -> bool:
+        """Whether every ear is verified."""
+        return bool(self.ears) and all(ear.verdict.is_verified for ear in self.ears.values())

@@ -1,0 +1,135 @@
+"""The case.toml of a case of the bench."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from umbo.sim._case_takes import AID_SWEEP, CaseTake, speech_name
+from umbo.sim._microphones import MicrophoneChain
+from umbo.sim._scenario import Audiogram, EarScenario, Fault, Scenario
+
+__all__ = ["SPEECH_FILE", "SWEEP_FILE", "case_text"]
+
+SWEEP_FILE = "sweep.wav"
+SPEECH_FILE = "speech.wav"
+
+_Value = str | int | float | date | Sequence[float]
+
+
+def case_text(
+    scenario: Scenario, takes: Sequence[CaseTake], chains: Iterable[MicrophoneChain], *, has_speech: bool
+) -> str:
+    """Text of case.toml.
+
+    Parameters
+    ----------
+    scenario : Scenario
+        What was recorded.
+    takes : sequence of CaseTake
+        The recordings.
+    chains : iterable of MicrophoneChain
+        The chains; equal ones are written once.
+    has_speech : bool
+        Whether speech was played.
+
+    Returns
+    -------
+    str
+        TOML, keys as in the case format.
+    """
+    blocks = [
+        _pairs({"schema": 1, "id": scenario.name}),
+        _table("[client]", {"code": scenario.name, "age_months": scenario.age_months}),
+    ]
+    for entry in scenario.ears:
+        blocks += _ear_blocks(scenario, entry)
+    for chain in {chain.name: chain for chain in chains}.values():
+        keys = {"pa_per_full_scale": chain.pa_per_full_scale, "u_db": chain.u_db, "date": scenario.measured}
+        blocks.append(_table(f"[calibration.{chain.name}]", keys))
+    blocks += _stimulus_blocks(scenario, has_speech)
+    blocks += [_table("[[recording]]", _recording_keys(scenario, take)) for take in takes]
+    blocks += [block for entry in scenario.ears for block in _target_blocks(entry)]
+    return "\n".join(blocks)
+
+
+def _ear_blocks(scenario: Scenario, entry: EarScenario) -> list[str]:
+    head = f"ear.{entry.side}"
+    ear: dict[str, _Value] = {"middle_ear": entry.ear.middle_ear}
+    if Fault.SHALLOW_PROBE not in entry.faults:
+        ear["tip_to_drum_mm"] = round(1e3 * entry.ear.probe_to_drum_m, 1)
+    blocks = [_table(f"[{head}]", ear)]
+    for name, audiogram in (("thresholds", entry.thresholds), ("discomfort", entry.discomfort)):
+        if audiogram:
+            keys = {"scale": "HL", "transducer": "insert", "coupler": "ha1", "coupling": str(scenario.coupling)}
+            blocks.append(_table(f"[{head}.{name}]", keys | _columns(audiogram)))
+    if entry.microphone_location_db is not None:
+        keys_of = _columns(entry.microphone_location_db) | {"source": "invented with this case"}
+        blocks.append(_table(f"[{head}.mle]", keys_of))
+    return blocks
+
+
+def _stimulus_blocks(scenario: Scenario, has_speech: bool) -> list[str]:
+    ends = {"start_hz": 80.0, "stop_hz": 20000.0}
+    kind: dict[str, _Value] = {"kind": "exponential_sweep", "file": SWEEP_FILE} | ends
+    blocks = [_table("[stimulus.sweep]", kind | {"level_db_spl": scenario.bench.level_db_spl})]
+    if any(entry.aid is not None for entry in scenario.ears):
+        level: dict[str, _Value] = {"level_db_spl": scenario.maximum_level_db_spl}
+        blocks.append(_table(f"[stimulus.{AID_SWEEP}]", kind | level))
+    for level_db_spl in scenario.speech_levels_db_spl if has_speech else ():
+        keys: dict[str, _Value] = {"kind": "speech", "file": SPEECH_FILE, "level_db_spl": level_db_spl}
+        blocks.append(_table(f"[stimulus.{speech_name(level_db_spl)}]", keys))
+    return blocks
+
+
+def _recording_keys(scenario: Scenario, take: CaseTake) -> dict[str, _Value]:
+    place: dict[str, _Value] = {"place": "probe_tip"}
+    if take.coupler is not None:
+        place = {"place": "coupler", "coupler": str(take.coupler)}
+    return {
+        "name": take.name,
+        "file": take.file,
+        "stimulus": take.stimulus,
+        "repeats": take.repeats,
+        "ear": str(take.ear),
+        **place,
+        "coupling": str(scenario.coupling),
+        "source": str(take.source),
+        "calibration": take.calibration,
+    }
+
+
+def _target_blocks(entry: EarScenario) -> list[str]:
+    return [
+        _table(
+            "[[target]]",
+            {
+                "name": f"invented, speech {target.level_db_spl:g}",
+                "ear": str(entry.side),
+                "method": "invented with this case",
+                "version": "1",
+                "kind": "speech",
+                "level_db_spl": target.level_db_spl,
+                **_columns(target.levels),
+            },
+        )
+        for target in entry.targets
+    ]
+
+
+def _columns(pairs: Audiogram) -> dict[str, _Value]:
+    return {"frequency_hz": [float(f) for f, _ in pairs], "level_db": [float(level) for _, level in pairs]}
+
+
+def _table(head: str, keys: dict[str, _Value]) -> str:
+    return f"{head}\n{_pairs(keys)}"
+
+
+def _pairs(keys: dict[str, _Value]) -> str:
+    return "".join(f"{key} = {_toml(value)}\n" for key, value in keys.items())
+
+
+def _toml(value: _Value) -> str:
+    """One value; JSON strings, numbers and arrays of numbers are TOML too."""
+    return value.isoformat() if isinstance(value, date) else json.dumps(value, ensure_ascii=False)
