@@ -40,8 +40,9 @@ need_venv_module() {
         stop "$1 cannot make a virtual environment because its module 'ensurepip' is missing; \
 run 'apt-get install $package' as root, then the same command again."
     fi
+    echo "umbo: installing $package"
     apt-get update -qq
-    DEBIAN_FRONTEND=noninteractive apt-get install -y -qq "$package"
+    DEBIAN_FRONTEND=noninteractive apt-get install -y -qq "$package" >/dev/null
 }
 
 wanted=$(cat "$lock" pyproject.toml tools/bootstrap.sh | sha256sum)

@@ -185,9 +185,7 @@ def test_every_term_adds_up_also_across_grids(chain, grid, data):
 
 def test_parts_on_another_grid_are_read_at_the_same_frequency():
     """An origin may be made of parts on a finer grid without a plan: a band of a spectrum, for example."""
-    fine = Origin(
-        "spectrum", "recording", "dB SPL", np.array([500.0, 1000.0, 2000.0]), np.array([1.0, 2.0, 3.0])
-    )
+    fine = Origin("spectrum", "recording", "dB SPL", np.array([500.0, 1000.0, 2000.0]), np.array([1.0, 2.0, 3.0]))
     coarse = Origin("band", "level", "dB SPL", np.array([1000.0]), np.array([2.0]), ((1, fine),))
     assert [term.level_db for term in coarse.terms(1000.0)] == [2.0, 2.0]
     assert fine.value_at(2000.0**0.5 * 1000.0**0.5) == pytest.approx(2.5)

@@ -60,9 +60,7 @@ def test_no_array_of_a_result_can_be_written_to(chain):
 def test_later_changes_of_the_given_arrays_do_not_reach_in():
     frequency_hz, values, size = np.array([500.0, 1000.0]), np.array([60.0, 70.0]), np.array([0.3, 0.4])
     where = np.array([True, False])
-    tags = Tags(
-        quantity="speech", ear=None, stimulus=None, statistic=Statistic.RMS, coupling=None, source=None
-    )
+    tags = Tags(quantity="speech", ear=None, stimulus=None, statistic=Statistic.RMS, coupling=None, source=None)
     level = Level.given(
         Grid.tones(frequency_hz),
         values,

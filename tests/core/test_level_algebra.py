@@ -30,9 +30,7 @@ def contributions(curve):
 
 def same_uncertainty(one, other):
     mine, theirs = contributions(one), contributions(other)
-    return mine.keys() == theirs.keys() and all(
-        np.allclose(mine[name], theirs[name], atol=1e-12) for name in mine
-    )
+    return mine.keys() == theirs.keys() and all(np.allclose(mine[name], theirs[name], atol=1e-12) for name in mine)
 
 
 def same_curve(one, other):
@@ -180,9 +178,7 @@ def tagged(quantity, **changes):
 )
 def test_the_reference_comes_from_the_inputs(start, end, unit):
     """The references that are easiest to lose: dB HL, ear simulator, full scale."""
-    level = Level.given(
-        GRID, [40, 45, 50], plane=start, tags=tagged("reading", ear=Ear.LEFT), source="entered"
-    )
+    level = Level.given(GRID, [40, 45, 50], plane=start, tags=tagged("reading", ear=Ear.LEFT), source="entered")
     transfer = Transfer.given(GRID, [1, 2, 3], start=start, end=end, tags=tagged("step"), source="entered")
     there = level + transfer
     assert there.level_db.tolist() == [41, 47, 53]
@@ -198,9 +194,7 @@ def test_one_microphone_cancels_and_two_do_not():
 
     def reading(values, plane, microphone):
         cause = Component(microphone, microphone, 0.3, across="full", evaluation="B", source="assumed")
-        return Level.given(
-            GRID, values, plane=plane, tags=tagged("sweep response"), source="drawn", components=[cause]
-        )
+        return Level.given(GRID, values, plane=plane, tags=tagged("sweep response"), source="drawn", components=[cause])
 
     coupler = reading([70, 71, 72], Plane.coupler("ha1"), "microphone a")
     same = reading([75, 79, 84], Plane.eardrum(), "microphone a") - coupler

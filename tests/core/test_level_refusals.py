@@ -54,9 +54,7 @@ def level(quantity, plane=HA1, grid=GRID, **changes):
 
 def transfer(quantity, start=HA1, end=DRUM, grid=GRID, **changes):
     values = np.full(grid.size, 5.0)
-    return Transfer.given(
-        grid, values, start=start, end=end, tags=tagged(quantity, **changes), source="entered"
-    )
+    return Transfer.given(grid, values, start=start, end=end, tags=tagged(quantity, **changes), source="entered")
 
 
 OTHER_GRID = Grid.tones([500, 1000, 4000])
@@ -166,9 +164,7 @@ REFUSALS = {
         ),
     ),
     "comparison across ears": (
-        lambda: level("speech", DRUM, **RIGHT).above(
-            level("threshold", DRUM, **LEFT), quantity="sensation level"
-        ),
+        lambda: level("speech", DRUM, **RIGHT).above(level("threshold", DRUM, **LEFT), quantity="sensation level"),
         EarMismatchError,
         (
             "compare the speech with the threshold: the speech belongs to the right ear and the threshold "
@@ -212,9 +208,7 @@ REFUSALS = {
         ),
     ),
     "level to another bandwidth": (
-        lambda: level("speech", DRUM, THIRD).on(
-            Grid.twelfth_octave(), method="log_frequency", outside="hold"
-        ),
+        lambda: level("speech", DRUM, THIRD).on(Grid.twelfth_octave(), method="log_frequency", outside="hold"),
         BandwidthMismatchError,
         (
             "regrid the speech: it is given per 1/3 octave and the wanted grid per 1/12 octave; evaluate it"
@@ -249,9 +243,7 @@ REFUSALS = {
         ),
     ),
     "another statistic": (
-        lambda: (
-            level("aided", DRUM, statistic=Statistic.P99) - level("field", FIELD, statistic=Statistic.RMS)
-        ),
+        lambda: level("aided", DRUM, statistic=Statistic.P99) - level("field", FIELD, statistic=Statistic.RMS),
         StatisticMismatchError,
         (
             "take the transfer from the field to the aided: the aided has the statistic 'p99' and the field"
@@ -480,18 +472,12 @@ REFUSALS = {
     "read between points": (
         lambda: level("speech").value_at(1400),
         InputError,
-        (
-            "read a curve at 1400 Hz: its nearest point is 1000 Hz; ask for a frequency on its grid or "
-            "regrid it."
-        ),
+        ("read a curve at 1400 Hz: its nearest point is 1000 Hz; ask for a frequency on its grid or regrid it."),
     ),
     "read at no frequency": (
         lambda: level("speech").value_at(float("nan")),
         InputError,
-        (
-            "read a curve at nan Hz: a frequency is a finite number above zero; ask for a frequency on its "
-            "grid."
-        ),
+        ("read a curve at nan Hz: a frequency is a finite number above zero; ask for a frequency on its grid."),
     ),
     "a coupler of which there is none": (
         lambda: Plane.coupler("ha3"),

@@ -22,9 +22,7 @@ WORDS = (
 
 def marked(states):
     """Every (point, state, reason), each mark spelled out."""
-    return {
-        (int(index), mark.state, mark.reason) for mark in states.marks for index in np.flatnonzero(mark.where)
-    }
+    return {(int(index), mark.state, mark.reason) for mark in states.marks for index in np.flatnonzero(mark.where)}
 
 
 def rank(word):
@@ -112,9 +110,7 @@ def test_comparisons_and_power_sums_drop_no_state(level, data):
 @given(levels(), grids())
 def test_regridding_drops_no_state(level, grid):
     """A new point carries every reason of the old points it was made from."""
-    again = level.on(
-        type(grid)(grid.frequency_hz, level.grid.bandwidth), method="log_frequency", outside="hold"
-    )
+    again = level.on(type(grid)(grid.frequency_hz, level.grid.bandwidth), method="log_frequency", outside="hold")
     x, wanted = np.log(level.frequency_hz), np.log(grid.frequency_hz)
     for new, place in enumerate(wanted):
         nearest = int(np.argmin(np.abs(x - place)))

@@ -81,9 +81,7 @@ GRID = Grid.tones([1000])
 
 
 def sound(level_db, stimulus, source=None, ear=None, plane=None):
-    tagged = Tags(
-        quantity=stimulus, ear=ear, stimulus=stimulus, statistic=Statistic.RMS, coupling=None, source=source
-    )
+    tagged = Tags(quantity=stimulus, ear=ear, stimulus=stimulus, statistic=Statistic.RMS, coupling=None, source=source)
     place = Plane.coupler("oes") if plane is None else plane
     return Level.given(GRID, [level_db], plane=place, tags=tagged, source="entered")
 
@@ -94,9 +92,7 @@ def test_two_equal_sounds_are_3_db_more():
 
 
 def test_the_tags_name_both_sounds():
-    total = power_sum(
-        sound(60, "speech", Source.AID, ear=Ear.LEFT), sound(60, "noise", Source.INSERT), quantity="both"
-    )
+    total = power_sum(sound(60, "speech", Source.AID, ear=Ear.LEFT), sound(60, "noise", Source.INSERT), quantity="both")
     assert total.tags.stimulus == "noise and speech"
     assert total.tags.source is None
     assert total.tags.ear is Ear.LEFT

@@ -110,9 +110,7 @@ def test_a_single_point_is_held_or_refused():
 def test_an_unknown_method_is_refused():
     with pytest.raises(InputError) as refusal:
         recd(Grid.tones([500]), [4]).on(Grid.tones([500]), method="spline", outside="refuse")
-    assert str(refusal.value) == (
-        "regrid the RECD: method='spline' is not known; use method='log_frequency'."
-    )
+    assert str(refusal.value) == ("regrid the RECD: method='spline' is not known; use method='log_frequency'.")
     with pytest.raises(InputError) as refusal:
         on(recd(Grid.tones([500]), [4]), Grid.tones([500]), outside="extend")
     assert str(refusal.value) == (
@@ -201,6 +199,14 @@ def test_noise_of_each_frequency_averages_between_two_points():
     curve = recd(Grid.tones([500, 2000]), [0, 0], cause([0.6, 0.8], "none"))
     expected = [0.6, np.hypot(0.3, 0.4), 0.8]
     assert np.allclose(on(curve, Grid.tones([500, 1000, 2000])).u_db, expected)
+
+
+def test_noise_cancels_against_its_reverse_where_its_sum_is_nothing():
+    """Halfway between +0.5 and −0.5 the sign is a matter of choice; reversed, it must be the other one."""
+    curve, tones = recd(Grid.tones([500, 2000]), [0, 0], cause([0.5, -0.5], "none")), Grid.tones([1000])
+    there, back = on(curve, tones), on(-curve, tones)
+    assert np.allclose(there.u_db, np.hypot(0.25, 0.25))
+    assert np.allclose(there.uncertainty.plus(back.uncertainty).u_db, 0)
 
 
 def test_noise_still_cancels_after_regridding():

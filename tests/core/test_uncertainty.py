@@ -194,9 +194,7 @@ REFUSALS = {
         "combine two uncertainties: one has 2 points, the other 3; bring both curves onto one grid first.",
     ),
     "one cause, two ways across frequency": (
-        lambda: Uncertainty.of(2, [cause("a", 1.0)]).plus(
-            Uncertainty.of(2, [cause("a", 1.0, across="none")])
-        ),
+        lambda: Uncertainty.of(2, [cause("a", 1.0)]).plus(Uncertainty.of(2, [cause("a", 1.0, across="none")])),
         (
             "combine two uncertainties: the cause 'a' moves all frequencies together in one and each by "
             "itself in the other; give two different causes two identities."

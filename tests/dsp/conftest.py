@@ -39,9 +39,7 @@ def speech_like(size, sampling_rate_hz, rng):
     frequency_hz = np.fft.rfftfreq(size, 1 / sampling_rate_hz)
     shape = np.minimum(frequency_hz / 100, 1) ** 2 / (1 + (frequency_hz / 500) ** 2) ** 0.75
     coloured = np.fft.irfft(spectrum * shape, size)
-    slow = signal.sosfiltfilt(
-        signal.butter(2, 4.0, fs=sampling_rate_hz, output="sos"), rng.standard_normal(size)
-    )
+    slow = signal.sosfiltfilt(signal.butter(2, 4.0, fs=sampling_rate_hz, output="sos"), rng.standard_normal(size))
     envelope = np.exp(1.2 * slow / slow.std())
     out = coloured * envelope
     return out / np.sqrt(np.mean(out**2))
@@ -67,3 +65,9 @@ def compressor():
 @pytest.fixture
 def speech():
     return speech_like
+
+
+@pytest.fixture
+def show():
+    """Prints a measured number; `pytest -s` or `-rP` shows it."""
+    return print

@@ -62,11 +62,7 @@ def documentation(value: object) -> str:
     """Docstrings that describe the parameters: those of a class and of the classes it derives from."""
     if not inspect.isclass(value):
         return inspect.getdoc(value) or ""
-    own = [
-        vars(base).get("__doc__") or ""
-        for base in reversed(value.__mro__)
-        if base.__module__.startswith("umbo")
-    ]
+    own = [vars(base).get("__doc__") or "" for base in reversed(value.__mro__) if base.__module__.startswith("umbo")]
     return "\0".join(inspect.cleandoc(doc) for doc in own)
 
 

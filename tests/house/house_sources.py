@@ -2,6 +2,7 @@
 
 import ast
 import io
+import shutil
 import subprocess
 import tokenize
 from collections.abc import Iterator
@@ -11,7 +12,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "src" / "umbo"
 CODE_FOLDERS = ("src", "tests", "benchmarks", "docs", "tools")
-GENERATED = {".git", ".venv", "__pycache__", "_build", "reference", "out", "dist", "build"}
+GENERATED = {".git", ".venv", "__pycache__", "_build", "reference", "out", "dist", "build", ".cache"}
 NO_CODE = {
     tokenize.ENCODING,
     tokenize.COMMENT,
@@ -27,28 +28,20 @@ Function = ast.FunctionDef | ast.AsyncFunctionDef
 @cache
 def project_files() -> tuple[Path, ...]:
     """Every file that is, or would be, in the repository; without git every file that is not generated."""
-    listed = subprocess.run(
-        ["git", "ls-files", "-z", "-co", "--exclude-standard"],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    if (ROOT / ".git").exists() and listed.returncode == 0:
-        return tuple(path for name in sorted(listed.stdout.split("\0")) if (path := ROOT / name).is_file())
+    if (ROOT / ".git").exists() and shutil.which("git"):
+        command = ["git", "ls-files", "-z", "-co", "--exclude-standard"]
+        listed = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
+        if listed.returncode == 0:
+            return tuple(path for name in sorted(listed.stdout.split("\0")) if (path := ROOT / name).is_file())
     return tuple(
-        path
-        for path in sorted(ROOT.rglob("*"))
-        if path.is_file() and not GENERATED & set(path.relative_to(ROOT).parts)
+        path for path in sorted(ROOT.rglob("*")) if path.is_file() and not GENERATED & set(path.relative_to(ROOT).parts)
     )
 
 
 def code_files(*folders: str) -> list[Path]:
     """The Python files below these folders (all that hold code, when none is named)."""
     wanted = folders or CODE_FOLDERS
-    return [
-        path for path in project_files() if path.suffix == ".py" and path.relative_to(ROOT).parts[0] in wanted
-    ]
+    return [path for path in project_files() if path.suffix == ".py" and path.relative_to(ROOT).parts[0] in wanted]
 
 
 def name(path: Path) -> str:
@@ -67,9 +60,7 @@ def lines_with_code(text: str) -> set[int]:
     documented = {
         number
         for node in ast.walk(ast.parse(text))
-        if isinstance(node, ast.Expr)
-        and isinstance(node.value, ast.Constant)
-        and isinstance(node.value.value, str)
+        if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant) and isinstance(node.value.value, str)
         for number in range(node.lineno, (node.end_lineno or node.lineno) + 1)
     }
     coded = {

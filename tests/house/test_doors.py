@@ -42,9 +42,7 @@ def test_all_is_what_can_be_imported(module_name: str) -> None:
 def test_every_folder_is_a_package() -> None:
     folders = {path.parent for path in code_files("src")}
     missing = sorted(
-        name(folder)
-        for folder in folders
-        if folder != PACKAGE.parent and not (folder / "__init__.py").exists()
+        name(folder) for folder in folders if folder != PACKAGE.parent and not (folder / "__init__.py").exists()
     )
     assert missing == []
 

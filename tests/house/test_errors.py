@@ -11,9 +11,7 @@ from house_sources import code_files, name, tree
 import umbo.errors
 from umbo.errors import UmboError
 
-ERRORS = [
-    value for value in vars(umbo.errors).values() if inspect.isclass(value) and issubclass(value, Exception)
-]
+ERRORS = [value for value in vars(umbo.errors).values() if inspect.isclass(value) and issubclass(value, Exception)]
 BRANCH = re.compile(r"^(?P<stem>[ │├└─]*)(?P<name>[A-Z]\w+Error)\b")
 
 
@@ -46,9 +44,7 @@ def test_drawing_is_read_with_its_branches() -> None:
 
 @pytest.mark.parametrize("error", ERRORS)
 def test_one_sentence_of_three_parts(error: type[UmboError]) -> None:
-    raised = error(
-        "add an RECD to a coupler level", "one is 0.4 cc, the other 2 cc", "measure both in one coupler"
-    )
+    raised = error("add an RECD to a coupler level", "one is 0.4 cc, the other 2 cc", "measure both in one coupler")
     assert str(raised) == (
         "add an RECD to a coupler level: one is 0.4 cc, the other 2 cc; measure both in one coupler."
     )

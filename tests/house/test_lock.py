@@ -18,16 +18,12 @@ LOCKS = {"requirements.lock": ["test", "check", "docs", "build"], "requirements-
 def pins(lock: str) -> dict[str, str]:
     """Each package in a lock with its version."""
     text = (ROOT / lock).read_text(encoding="utf-8")
-    return {
-        canonicalize_name(n): v for n, v in re.findall(r"^([\w.-]+)==(\S+) \\$", text, flags=re.MULTILINE)
-    }
+    return {canonicalize_name(n): v for n, v in re.findall(r"^([\w.-]+)==(\S+) \\$", text, flags=re.MULTILINE)}
 
 
 @pytest.mark.parametrize("lock", LOCKS)
 def test_lock_has_nothing_but_pins_hashes_and_origins(lock: str) -> None:
-    form = re.compile(
-        r"[\w.-]+==[\w.]+ \\|    --hash=sha256:[0-9a-f]{64}(?: \\)?|    # .*|# Written by 'make lock'.*"
-    )
+    form = re.compile(r"[\w.-]+==[\w.]+ \\|    --hash=sha256:[0-9a-f]{64}(?: \\)?|    # .*|# Written by 'make lock'.*")
     lines = (ROOT / lock).read_text(encoding="utf-8").splitlines()
     assert [line for line in lines if not form.fullmatch(line)] == []
 
@@ -56,8 +52,6 @@ def test_lock_runs_on_the_oldest_python() -> None:
             found = distribution(package)
         except PackageNotFoundError:
             continue
-        if found.version == version and OLDEST_PYTHON not in SpecifierSet(
-            found.metadata["Requires-Python"] or ""
-        ):
+        if found.version == version and OLDEST_PYTHON not in SpecifierSet(found.metadata["Requires-Python"] or ""):
             refused.append(f"{package} {version}: Python {found.metadata['Requires-Python']}")
     assert refused == []

@@ -24,9 +24,7 @@ def hits(pattern: str) -> list[str]:
             continue
         if re.search(pattern, text):
             lines = enumerate(text.splitlines(), start=1)
-            found += [
-                f"{name(path)}:{n}: {line.strip()[:100]}" for n, line in lines if re.search(pattern, line)
-            ]
+            found += [f"{name(path)}:{n}: {line.strip()[:100]}" for n, line in lines if re.search(pattern, line)]
     return found
 
 

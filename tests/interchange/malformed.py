@@ -138,19 +138,13 @@ _TEXT = [
         _bytes("case.toml", lambda b: b.replace(b"K-0001", b"K\xff1")),
         ("UTF-8", "0xff"),
     ),
-    Malformed(
-        "case.toml with NUL", _bytes("case.toml", lambda b: b.replace(b"K-0001", b"K\x001")), ("not TOML",)
-    ),
+    Malformed("case.toml with NUL", _bytes("case.toml", lambda b: b.replace(b"K-0001", b"K\x001")), ("not TOML",)),
     Malformed("case.toml empty", _bytes("case.toml", lambda _: b""), ("schema is missing",)),
-    Malformed(
-        "case.toml too large", _bytes("case.toml", lambda b: b + b"#" * 1_000_000), ("larger than 1000000",)
-    ),
+    Malformed("case.toml too large", _bytes("case.toml", lambda b: b + b"#" * 1_000_000), ("larger than 1000000",)),
     Malformed("case.toml binary", _bytes("case.toml", lambda _: bytes(range(256))), ("case.toml",)),
     Malformed("broken syntax", _edit('scale = "HL"', "scale = "), ("not TOML", "line 14")),
     Malformed("key twice", _edit('scale = "HL"', 'scale = "HL"\nscale = "eHL"'), ("given twice", "eHL")),
-    Malformed(
-        "table twice", lambda f: append(f, "\n[client]\ncode = 'X'\n"), ("[client]", "a table is given twice")
-    ),
+    Malformed("table twice", lambda f: append(f, "\n[client]\ncode = 'X'\n"), ("[client]", "a table is given twice")),
     Malformed("deep nesting", lambda f: append(f, "\nx = " + "[" * 5000 + "]" * 5000), ("deeply",)),
     Malformed(
         "huge number",
@@ -168,9 +162,7 @@ _KEYS = [
         _edit("[calibration.probe_mic]", "[calibrations.probe_mic]"),
         ("did you mean 'calibration'",),
     ),
-    Malformed(
-        "unknown unit", _edit("age_months", "age_years"), ("client.age_years", "did you mean 'age_months'")
-    ),
+    Malformed("unknown unit", _edit("age_months", "age_years"), ("client.age_years", "did you mean 'age_months'")),
     Malformed(
         "misspelt unit",
         _edit("level_db_spl", "level_dbspl"),
@@ -206,9 +198,7 @@ _KEYS = [
         lambda f: (_without_recordings(f), append(f, "[recording]\n")),
         ("recording is a table",),
     ),
-    Malformed(
-        "middle ear missing", _edit('middle_ear = "normal"\n', ""), ("ear.right.middle_ear is missing",)
-    ),
+    Malformed("middle ear missing", _edit('middle_ear = "normal"\n', ""), ("ear.right.middle_ear is missing",)),
 ]
 
 _VALUES = [
@@ -217,20 +207,12 @@ _VALUES = [
         _edit("age_months = 27", 'age_months = "27"'),
         ("client.age_months", "'27'", "a number"),
     ),
-    Malformed(
-        "negative age", _edit("age_months = 27", "age_months = -1"), ("client.age_months is -1", "0 or more")
-    ),
-    Malformed(
-        "age is NaN", _edit("age_months = 27", "age_months = nan"), ("client.age_months is nan", "finite")
-    ),
-    Malformed(
-        "infinite factor", _edit("= 20.0", "= inf"), ("calibration.coupler_mic.pa_per_full_scale is inf",)
-    ),
+    Malformed("negative age", _edit("age_months = 27", "age_months = -1"), ("client.age_months is -1", "0 or more")),
+    Malformed("age is NaN", _edit("age_months = 27", "age_months = nan"), ("client.age_months is nan", "finite")),
+    Malformed("infinite factor", _edit("= 20.0", "= inf"), ("calibration.coupler_mic.pa_per_full_scale is inf",)),
     Malformed("factor zero", _edit("= 20.0", "= 0.0"), ("pa_per_full_scale is 0", "above 0")),
     Malformed("factor is true", _edit("= 20.0", "= true"), ("pa_per_full_scale is true", "a number")),
-    Malformed(
-        "negative uncertainty", _edit("u_db = 0.3", "u_db = -0.3"), ("calibration.coupler_mic.u_db is -0.3",)
-    ),
+    Malformed("negative uncertainty", _edit("u_db = 0.3", "u_db = -0.3"), ("calibration.coupler_mic.u_db is -0.3",)),
     Malformed(
         "date in quotes",
         _edit("date = 2026-11-20", 'date = "2026-11-20"'),
@@ -247,9 +229,7 @@ _VALUES = [
         _edit("date = 2026-11-20", "date = 2036-11-20"),
         ("2036-11-20", "2026-11-25"),
     ),
-    Malformed(
-        "calibration in the year 20", _edit("date = 2026-11-20", "date = 0020-11-20"), ("0020-11-20", "year")
-    ),
+    Malformed("calibration in the year 20", _edit("date = 2026-11-20", "date = 0020-11-20"), ("0020-11-20", "year")),
     Malformed(
         "born without measured",
         lambda f: (edit(f, "measured = 2026-11-25\n", ""), edit(f, "age_months = 27", "born = 2024-08-20")),
@@ -284,33 +264,23 @@ _VALUES = [
         ("recording['coupler sweep'].repeats is 0", "1 or more"),
     ),
     Malformed("repeats half", _edit("repeats = 2", "repeats = 2.5"), ("repeats is 2.5", "whole number")),
-    Malformed(
-        "repeats astronomical", _edit("repeats = 2", f"repeats = {10**30}"), ("repeats is a whole number",)
-    ),
+    Malformed("repeats astronomical", _edit("repeats = 2", f"repeats = {10**30}"), ("repeats is a whole number",)),
 ]
 
 _THRESHOLDS = [
     Malformed("one level short", _edit("60, 65]", "60]"), ("thresholds.level_db has 5 values for 6",)),
-    Malformed(
-        "one flag short", _edit("false, true]", "true]"), ("thresholds.no_response has 5 values for 6",)
-    ),
-    Malformed(
-        "no frequency", _edit("[250, 500, 1000, 2000, 4000, 8000]", "[]"), ("thresholds.frequency_hz",)
-    ),
+    Malformed("one flag short", _edit("false, true]", "true]"), ("thresholds.no_response has 5 values for 6",)),
+    Malformed("no frequency", _edit("[250, 500, 1000, 2000, 4000, 8000]", "[]"), ("thresholds.frequency_hz",)),
     Malformed(
         "frequencies unsorted",
         _edit("[250, 500,", "[500, 250,"),
         ("thresholds.frequency_hz is not ascending", "250 Hz follows 500 Hz"),
     ),
     Malformed("frequency twice", _edit("[250, 500,", "[500, 500,"), ("frequency_hz is not ascending",)),
-    Malformed(
-        "level too high", _edit("[30, 35,", "[30, 350,"), ("thresholds.level_db[#2] is 350", "140 or less")
-    ),
+    Malformed("level too high", _edit("[30, 35,", "[30, 350,"), ("thresholds.level_db[#2] is 350", "140 or less")),
     Malformed("level is NaN", _edit("[30, 35,", "[30, nan,"), ("thresholds.level_db[#2] is nan",)),
     Malformed("level is text", _edit("[30, 35,", '[30, "35",'), ("thresholds.level_db[#2] is '35'",)),
-    Malformed(
-        "insert without coupler", _edit('coupler = "ha1"\n', ""), ("ear.right.thresholds.coupler is missing",)
-    ),
+    Malformed("insert without coupler", _edit('coupler = "ha1"\n', ""), ("ear.right.thresholds.coupler is missing",)),
     Malformed(
         "nHL without correction",
         _edit('scale = "HL"', 'scale = "nHL"'),
@@ -343,8 +313,7 @@ _THRESHOLDS = [
         "discomfort lengths",
         lambda f: append(
             f,
-            "\n[ear.right.discomfort]\nscale='HL'\ntransducer='sound_field'\n"
-            "frequency_hz=[500]\nlevel_db=[90, 95]\n",
+            "\n[ear.right.discomfort]\nscale='HL'\ntransducer='sound_field'\nfrequency_hz=[500]\nlevel_db=[90, 95]\n",
         ),
         ("ear.right.discomfort.level_db has 2 values for 1 frequency",),
     ),
@@ -397,9 +366,7 @@ _REFERENCES = [
         _edit("stop_hz = 20000.0", "stop_hz = 24000.0"),
         ("stimulus.sweep.stop_hz is 24000 Hz", "48000 Hz"),
     ),
-    Malformed(
-        "stimulus without file", _edit('file = "sweep.wav"\n', ""), ("stimulus.sweep.file is missing",)
-    ),
+    Malformed("stimulus without file", _edit('file = "sweep.wav"\n', ""), ("stimulus.sweep.file is missing",)),
     Malformed(
         "target without values",
         _target("level_db = [78, 83, 90, 96]\n", ""),
@@ -416,9 +383,7 @@ _REFERENCES = [
         ("target['clinic'].level_db_spl is missing",),
     ),
     Malformed("target of the other ear", _target('"right"', '"left"'), ("target['clinic'].ear is 'left'",)),
-    Malformed(
-        "target without version", _target('version = "1"\n', ""), ("target['clinic'].version is missing",)
-    ),
+    Malformed("target without version", _target('version = "1"\n', ""), ("target['clinic'].version is missing",)),
 ]
 
 _FILES = [
@@ -427,9 +392,7 @@ _FILES = [
         lambda f: (f / "ear.wav").unlink(),
         ("recording['ear sweep'].file", "'ear.wav'", "not there"),
     ),
-    Malformed(
-        "stimulus not there", lambda f: (f / "sweep.wav").unlink(), ("stimulus.sweep.file", "sweep.wav")
-    ),
+    Malformed("stimulus not there", lambda f: (f / "sweep.wav").unlink(), ("stimulus.sweep.file", "sweep.wav")),
     Malformed(
         "absolute path",
         lambda f: edit(f, '"ear.wav"', f'"{f}/ear.wav"'),
@@ -464,9 +427,7 @@ _FILES = [
         _edit('"ear.wav"', '"coupler.wav"'),
         ("recording['coupler sweep']", "recording['ear sweep']", "same file"),
     ),
-    Malformed(
-        "one file by two spellings", _edit('"ear.wav"', '"./coupler.wav"'), ("same file 'coupler.wav'",)
-    ),
+    Malformed("one file by two spellings", _edit('"ear.wav"', '"./coupler.wav"'), ("same file 'coupler.wav'",)),
     Malformed("one file by a hard link", _hard_link, ("same file",)),
     Malformed(
         "copy of the other recording",
@@ -524,9 +485,7 @@ _AUDIO = [
     ),
     Malformed("eight bits", _wav("ear.wav", recording(0.4, 2), subtype="PCM_U8"), ("'ear.wav'", "PCM_U8")),
     Malformed("companded", _wav("ear.wav", recording(0.4, 2), subtype="ULAW"), ("'ear.wav'", "ULAW")),
-    Malformed(
-        "too short", _wav("ear.wav", recording(0.4, 2)[:-1]), ("'ear.wav' is too short", "28799", "28800")
-    ),
+    Malformed("too short", _wav("ear.wav", recording(0.4, 2)[:-1]), ("'ear.wav' is too short", "28799", "28800")),
     Malformed(
         "one period too long",
         _wav("ear.wav", recording(0.4, 2, repeats=3)),
@@ -575,15 +534,9 @@ _CURVES = [
         _curve("plane: coupler:ha1", "plane: coupler:cc04"),
         ("plane 'coupler:ha1'", "'coupler:cc04'"),
     ),
-    Malformed(
-        "curve of another coupler", _curve("# exported by hand", "# coupler: oes"), ("coupler 'ha1'", "'oes'")
-    ),
-    Malformed(
-        "curve of the other ear", _curve("# exported by hand", "# ear: left"), ("ear 'right'", "'left'")
-    ),
-    Malformed(
-        "curve re one volt", _curve("reference: 20 µPa", "reference: 1 V"), ("20 µPa", "reference '1 V'")
-    ),
+    Malformed("curve of another coupler", _curve("# exported by hand", "# coupler: oes"), ("coupler 'ha1'", "'oes'")),
+    Malformed("curve of the other ear", _curve("# exported by hand", "# ear: left"), ("ear 'right'", "'left'")),
+    Malformed("curve re one volt", _curve("reference: 20 µPa", "reference: 1 V"), ("20 µPa", "reference '1 V'")),
     Malformed("curve declared twice", _curve("# exported by hand", "# plane: eardrum"), ("'plane' twice",)),
     Malformed(
         "curve without values",
@@ -620,9 +573,7 @@ _CURVES = [
         lambda f: (add_curve(f), _bytes("exported.csv", lambda b: b"# \xb5\n" + b)(f)),
         ("exported.csv", "0xb5"),
     ),
-    Malformed(
-        "two curves in one file", _twice_the_same_curve, ("curve['exported']", "curve['again']", "same file")
-    ),
+    Malformed("two curves in one file", _twice_the_same_curve, ("curve['exported']", "curve['again']", "same file")),
     Malformed(
         "curve and recording of one name",
         lambda f: (add_curve(f), edit(f, '"exported"', '"ear sweep"')),

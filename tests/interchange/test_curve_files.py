@@ -44,12 +44,9 @@ def test_what_is_written_reads_back_exactly(tmp_path_factory, table):
 
 
 def test_the_text_of_a_curve():
-    table = CurveTable(
-        frequency_hz=(250.0, 1000.0), level_db=(70.5, 82.0), noise_db=(10.0, 0.25), header=HEADER
-    )
+    table = CurveTable(frequency_hz=(250.0, 1000.0), level_db=(70.5, 82.0), noise_db=(10.0, 0.25), header=HEADER)
     assert curve_csv(table) == (
-        "# plane: eardrum\n# reference: 20 µPa\n"
-        "frequency_hz,level_db,noise_db\n250.0,70.5,10.0\n1000.0,82.0,0.25\n"
+        "# plane: eardrum\n# reference: 20 µPa\nfrequency_hz,level_db,noise_db\n250.0,70.5,10.0\n1000.0,82.0,0.25\n"
     )
 
 
@@ -78,8 +75,7 @@ def test_columns_of_different_length_are_not_written():
 def test_spaces_comments_and_windows_files_are_read(tmp_path):
     path = tmp_path / "curve.csv"
     path.write_bytes(
-        b"\xef\xbb\xbf#plane:  coupler:ha1 \r\n# a comment\r\n\r\n"
-        b' "level_db" , frequency_hz\r\n 1.5, 100\r\n2, 2e2\r\n'
+        b'\xef\xbb\xbf#plane:  coupler:ha1 \r\n# a comment\r\n\r\n "level_db" , frequency_hz\r\n 1.5, 100\r\n2, 2e2\r\n'
     )
     table = read_curve_csv(path)
     assert (table.frequency_hz, table.level_db) == ((100.0, 200.0), (1.5, 2.0))
@@ -129,9 +125,7 @@ def test_files_beyond_all_measure_are_refused(tmp_path):
 
 
 def _tags(quantity):
-    return Tags(
-        quantity=quantity, ear=Ear.RIGHT, stimulus="sweep", statistic=None, coupling=None, source=None
-    )
+    return Tags(quantity=quantity, ear=Ear.RIGHT, stimulus="sweep", statistic=None, coupling=None, source=None)
 
 
 def test_an_exported_level_says_what_it_is(tmp_path):

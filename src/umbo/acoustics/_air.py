@@ -53,8 +53,7 @@ class Air:
         if not abs(self.temperature_c - CENTRE_C) <= HALF_RANGE_C + 1e-9:
             raise OutOfRangeError(
                 f"air at {self.temperature_c:g} °C",
-                "the property fits hold from "
-                f"{CENTRE_C - HALF_RANGE_C:.2f} to {CENTRE_C + HALF_RANGE_C:.2f} °C",
+                f"the property fits hold from {CENTRE_C - HALF_RANGE_C:.2f} to {CENTRE_C + HALF_RANGE_C:.2f} °C",
                 "give the temperature of the air inside the coupler or ear in degrees Celsius",
             )
         if not LOWEST_PRESSURE_PA <= self.static_pressure_pa <= HIGHEST_PRESSURE_PA:

@@ -59,8 +59,7 @@ def canal(
         )
     length = np.diff(position, axis=-1)
     cones = (
-        cone(frequency, length[..., i], radius[..., i], radius[..., i + 1], air, wall)
-        for i in range(length.shape[-1])
+        cone(frequency, length[..., i], radius[..., i], radius[..., i + 1], air, wall) for i in range(length.shape[-1])
     )
     return reduce(lambda before, after: before @ after, cones)
 

@@ -22,9 +22,7 @@ if TYPE_CHECKING:
     from umbo.acoustics._air import Air
 
 
-def volume_impedance(
-    frequency_hz: ArrayLike, volume_m3: ArrayLike, air: Air, surface_m2: ArrayLike = 0.0
-) -> Complex:
+def volume_impedance(frequency_hz: ArrayLike, volume_m3: ArrayLike, air: Air, surface_m2: ArrayLike = 0.0) -> Complex:
     r"""Impedance of a volume small against the wavelength.
 
     .. math:: Z = \frac{\rho c^2}{\mathrm{j}\omega V}\left[1 + (\gamma-1)\frac{(1-\mathrm{j})\,\delta_t A}{2V}

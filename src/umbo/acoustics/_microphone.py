@@ -45,12 +45,8 @@ class Microphone:
         return np.asarray((1.0 - x**2 + 1j * x * self.damping) / (2j * np.pi * frequency * compliance))
 
 
-ONE_INCH = Microphone(
-    diaphragm_radius_m=9.3e-3, equivalent_volume_m3=0.148e-6, resonance_hz=8_000.0, damping=0.9
-)
+ONE_INCH = Microphone(diaphragm_radius_m=9.3e-3, equivalent_volume_m3=0.148e-6, resonance_hz=8_000.0, damping=0.9)
 """One-inch pressure microphone without grid: 0.148 cm³ and 8 kHz from memory, damping assumed."""
 
-HALF_INCH = Microphone(
-    diaphragm_radius_m=4.65e-3, equivalent_volume_m3=0.010e-6, resonance_hz=23_000.0, damping=1.0
-)
+HALF_INCH = Microphone(diaphragm_radius_m=4.65e-3, equivalent_volume_m3=0.010e-6, resonance_hz=23_000.0, damping=1.0)
 """Half-inch pressure microphone: 0.010 cm³ and 23 kHz from memory, damping assumed."""

@@ -120,9 +120,7 @@ class RadialCavity:
         _, thermal = _layer_terms(frequency_hz, air)
         ends = self._area * thermal * k / air.characteristic_impedance_pa_s_m
         free = 1.0 - (self.inlet_radius_m / self.radius_m) ** 2
-        return _line_with_ends(
-            plane.propagation * self.length_m, plane.characteristic_impedance, free * ends, ends
-        )
+        return _line_with_ends(plane.propagation * self.length_m, plane.characteristic_impedance, free * ends, ends)
 
     def _mode(self, frequency_hz: Real, k: Real, root: float, air: Air) -> tuple[Complex, Complex, Complex]:
         """Impedance matrix of one radial mode of radial wave number `root` [1/m], weights left out."""

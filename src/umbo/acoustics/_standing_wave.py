@@ -53,9 +53,7 @@ def _yielding(constants: LineConstants, z: Complex) -> Complex:
     return np.where(finite, constants.characteristic_impedance / np.where(finite, z, 1.0), 0.0)
 
 
-def rigid_drum_error_db(
-    frequency_hz: ArrayLike, distance_from_drum_m: ArrayLike, sound_speed_m_s: float
-) -> Real:
+def rigid_drum_error_db(frequency_hz: ArrayLike, distance_from_drum_m: ArrayLike, sound_speed_m_s: float) -> Real:
     """Level at a plane in front of a rigid drum over the level at the drum, without losses.
 
     20 lg |cos(2π f d / c)|: the worst case of a probe at distance d.

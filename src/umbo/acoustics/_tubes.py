@@ -41,9 +41,7 @@ class LineConstants:
     characteristic_impedance: Complex
 
 
-def line_constants(
-    frequency_hz: ArrayLike, radius_m: ArrayLike, air: Air, wall: Wall | None = None
-) -> LineConstants:
+def line_constants(frequency_hz: ArrayLike, radius_m: ArrayLike, air: Air, wall: Wall | None = None) -> LineConstants:
     r"""Propagation constant and characteristic impedance of a circular tube with wall losses.
 
     .. math:: \Gamma = \sqrt{Z'Y'},\; Z_c = \sqrt{Z'/Y'},\;

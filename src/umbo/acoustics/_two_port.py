@@ -16,6 +16,9 @@ if TYPE_CHECKING:
 RIGID = float("inf")
 """The load of a rigid end: no flow. [Pa s/m³]"""
 
+NEXT_TO_NOTHING = 1e-100
+"""Chain elements below this count as zero when impedances are compared."""
+
 OPEN = 0.0
 """The load of an ideal open end: no pressure. [Pa s/m³]"""
 
@@ -65,9 +68,7 @@ class TwoPort:
 
     def __matmul__(self, after: TwoPort) -> TwoPort:
         """Cascade: the output of this two-port drives the input of the next."""
-        if self.frequency_hz is not after.frequency_hz and not np.array_equal(
-            self.frequency_hz, after.frequency_hz
-        ):
+        if self.frequency_hz is not after.frequency_hz and not np.array_equal(self.frequency_hz, after.frequency_hz):
             raise GridMismatchError(
                 "a cascade of two acoustic elements",
                 f"the first stands on {self.frequency_hz.size} frequencies, "
@@ -139,15 +140,23 @@ class TwoPort:
         :math:`(p_2, U_2)`; it may not be negative. The pressures are scaled by the size of the matrix so
         that `tolerance` is a relative one.
         """
-        scale = np.sqrt(np.maximum(np.abs(self.b), 1e-300) / np.maximum(np.abs(self.c), 1e-300))
+        scale = _own_impedance(np.abs(self.b), np.abs(self.c))
         b, c = self.b / scale, self.c * scale
         pp = np.real(self.a * np.conj(c))
         uu = np.real(b * np.conj(self.d))
-        pu = 0.5 * (self.a * np.conj(self.d) + np.conj(c) * b - 1.0)
+        pu = 0.5 * (self.a * np.conj(self.d) + c * np.conj(b) - 1.0)
         # smallest eigenvalue of [[pp, pu], [conj(pu), uu]]
         smallest = 0.5 * (pp + uu) - np.sqrt(0.25 * (pp - uu) ** 2 + np.abs(pu) ** 2)
         size = 1.0 + np.abs(self.a * self.d) + np.abs(b * c)
         return bool((smallest >= -tolerance * size).all())
+
+
+def _own_impedance(b: Real, c: Real) -> Real:
+    """Impedance that makes b and c of one size; whichever is there counts where the other is zero."""
+    have_b, have_c = b > NEXT_TO_NOTHING, c > NEXT_TO_NOTHING
+    from_c = 1.0 / np.where(have_c, c, 1.0)
+    from_b = np.where(have_b, b, from_c)
+    return np.sqrt(from_b) * np.sqrt(np.where(have_c, from_c, from_b))
 
 
 def split_load(load: ArrayLike) -> tuple[Complex, Real]:

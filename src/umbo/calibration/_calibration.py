@@ -90,9 +90,7 @@ class Calibration:
         days = (on - self.date).days
         if days < 0:
             text = f"The calibration of {self.name} is dated {self.date}, after the measurement on {on}."
-            return Finding(
-                "calibration_after", Severity.WARN, text, "Check both dates.", "common practice, no source"
-            )
+            return Finding("calibration_after", Severity.WARN, text, "Check both dates.", "common practice, no source")
         if days > MAX_AGE_DAYS:
             text = f"The calibration of {self.name} is {days} days old."
             return Finding(

@@ -63,9 +63,7 @@ def calibration_from_calibrator(
     asked = f"calibrate '{name}' with the recording '{recording.name}'"
     samples = recording.samples_fs - recording.samples_fs.mean()
     if recording.duration_s < 1.0:
-        raise CalibrationError(
-            asked, f"it lasts {recording.duration_s:.2f} s and 1 s is needed", "record longer"
-        )
+        raise CalibrationError(asked, f"it lasts {recording.duration_s:.2f} s and 1 s is needed", "record longer")
     if np.mean(np.abs(recording.samples_fs) >= 0.9999) > 1e-4:
         raise CalibrationError(asked, "its samples reach full scale", "lower the input gain and record again")
     frequency = _refined(samples, recording.sampling_rate_hz, frequency_hz)
@@ -78,9 +76,7 @@ def calibration_from_calibrator(
             f"a tone at {frequency_hz:g} Hz holds {share:.0f} % of its power and {100 * _PURITY:.0f} % are needed",
             "seat the calibrator, check its frequency and record again",
         )
-    parts = np.array(
-        [_amplitude(p, recording.sampling_rate_hz, frequency) for p in np.array_split(samples, 8)]
-    )
+    parts = np.array([_amplitude(p, recording.sampling_rate_hz, frequency) for p in np.array_split(samples, 8)])
     scatter = float(20 * np.log10(parts / parts.mean()).std(ddof=1) / np.sqrt(parts.size))
     sensitivity = np.sqrt(2) * REFERENCE_PRESSURE_PA * 10 ** (level_db_spl / 20) / whole  # Eq. (1)
     return Calibration(
@@ -92,9 +88,7 @@ def calibration_from_calibrator(
     )
 
 
-def _amplitude(
-    samples: np.ndarray[tuple[int], np.dtype[np.float64]], rate_hz: float, frequency_hz: float
-) -> float:
+def _amplitude(samples: np.ndarray[tuple[int], np.dtype[np.float64]], rate_hz: float, frequency_hz: float) -> float:
     """Amplitude of a tone by least squares on cosine and sine."""
     phase = 2 * np.pi * frequency_hz / rate_hz * np.arange(samples.size)
     basis = np.stack([np.cos(phase), np.sin(phase)], axis=1)
@@ -102,9 +96,7 @@ def _amplitude(
     return float(np.hypot(*part))
 
 
-def _refined(
-    samples: np.ndarray[tuple[int], np.dtype[np.float64]], rate_hz: float, frequency_hz: float
-) -> float:
+def _refined(samples: np.ndarray[tuple[int], np.dtype[np.float64]], rate_hz: float, frequency_hz: float) -> float:
     """Frequency of the strongest line within 1 % of the nominal one (calibrators: IEC 60942 class 1, from memory)."""
     size = min(samples.size, int(4 * rate_hz))
     window = np.hanning(size)

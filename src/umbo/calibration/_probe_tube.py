@@ -52,9 +52,7 @@ class ProbeTubeResponse:
     def component(self) -> Component:
         """The error of the tube's calibration, with the chain's identity."""
         u = np.array([self.u_db])
-        return Component(
-            f"probe_tube:{self.name}", f"probe tube of {self.name}", u, "full", "B", "tube calibration"
-        )
+        return Component(f"probe_tube:{self.name}", f"probe tube of {self.name}", u, "full", "B", "tube calibration")
 
 
 def probe_tube_response(

@@ -153,8 +153,7 @@ def _amplitude_fs(stimulus: Recording, response: SweepResponse) -> float:
     """Amplitude of the sweep, from its rms between an octave inside both ends. [FS]."""
     timing = response.timing
     at = [
-        timing.start_s + timing.rate_s * np.log(f / timing.start_hz)
-        for f in (2 * timing.start_hz, timing.stop_hz / 2)
+        timing.start_s + timing.rate_s * np.log(f / timing.start_hz) for f in (2 * timing.start_hz, timing.stop_hz / 2)
     ]
     first, last = (int(np.clip(t * stimulus.sampling_rate_hz, 0, stimulus.samples_fs.size)) for t in at)
     return float(np.sqrt(2 * np.mean(stimulus.samples_fs[first:last] ** 2)))
@@ -166,7 +165,5 @@ def _harmonics(response: SweepResponse, scale: float) -> dict[int, HarmonicSpect
         order: HarmonicSpectrum(
             power * scale, np.zeros_like(power) if noise is None else noise[order - 2] * scale, valid
         )
-        for order, (power, valid) in enumerate(
-            zip(response.harmonic_power, response.harmonic_valid, strict=True), 2
-        )
+        for order, (power, valid) in enumerate(zip(response.harmonic_power, response.harmonic_valid, strict=True), 2)
     }

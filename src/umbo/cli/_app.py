@@ -32,6 +32,14 @@ class GridName(StrEnum):
     AUDIOMETRIC = "audiometric"
 
 
+class EarsName(StrEnum):
+    """Ears of an invented case."""
+
+    RIGHT = "right"
+    LEFT = "left"
+    BOTH = "both"
+
+
 CaseArgument = Annotated[Path, typer.Argument(help="Folder with case.toml and the recordings it names.")]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print the answer as JSON and nothing else.")]
 GridOption = Annotated[GridName, typer.Option("--grid", help="Frequencies of the answer.")]
@@ -93,9 +101,7 @@ def response(
     """Show one recording as a calibrated curve, with noise, states and, for sweeps, harmonics."""
     from umbo.cli import _response  # noqa: PLC0415
 
-    raise typer.Exit(
-        _response.response(case, recording=recording, as_json=as_json, grid=grid.value, plot=plot)
-    )
+    raise typer.Exit(_response.response(case, recording=recording, as_json=as_json, grid=grid.value, plot=plot))
 
 
 @app.command()
@@ -105,6 +111,8 @@ def simulate(
     age_months: Annotated[
         float | None, typer.Option("--age-months", help="Age of the invented client. [months]")
     ] = None,
+    ears: Annotated[EarsName, typer.Option("--ears", help="Which ears the case has.")] = EarsName.RIGHT,
+    aid: Annotated[bool, typer.Option("--aid", help="Fit an aid; record speech and a loud sweep through it.")] = False,
     fault: Annotated[
         list[str] | None,
         typer.Option("--fault", help="Fault to plant, as NAME or EAR:NAME; may be given again."),
@@ -115,7 +123,9 @@ def simulate(
     from umbo.cli import _simulate  # noqa: PLC0415
 
     raise typer.Exit(
-        _simulate.simulate(out, seed=seed, age_months=age_months, faults=tuple(fault or ()), as_json=as_json)
+        _simulate.simulate(
+            out, seed=seed, age_months=age_months, ears=ears.value, aid=aid, faults=tuple(fault or ()), as_json=as_json
+        )
     )
 
 

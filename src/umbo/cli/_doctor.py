@@ -24,8 +24,8 @@ def doctor(*, as_json: bool) -> int:
     checks = [_one(name, check) for name, check in _CHECKS.items()]
     ok = all(passed for _, passed, _ in checks)
     if as_json:
-        rows = [{"check": name, "ok": passed, "detail": detail} for name, passed, detail in checks]
-        sys.stdout.write(json.dumps({"schema": 1, "ok": ok, "checks": rows}, indent=1) + "\n")
+        answer = [{"check": name, "ok": passed, "detail": detail} for name, passed, detail in checks]
+        sys.stdout.write(json.dumps({"schema": 1, "ok": ok, "checks": answer}, indent=1) + "\n")
     else:
         out = console()
         rows = [(name, "ok" if passed else "NOT OK", detail) for name, passed, detail in checks]
@@ -93,9 +93,7 @@ def _report() -> str:
     size = len(self_test_pdf())
     if size < 1000:
         raise RuntimeError(f"the report engine made a page of {size} bytes")
-    return (
-        f"the report engine makes a page of {size // 1000} kB; charts start at {FrequencyAxis().low_hz:g} Hz"
-    )
+    return f"the report engine makes a page of {size // 1000} kB; charts start at {FrequencyAxis().low_hz:g} Hz"
 
 
 _CHECKS: dict[str, Callable[[], str]] = {

@@ -48,9 +48,7 @@ def print_recd(out: object, side: str, record: GradedRecd) -> None:
         i = min(range(len(record.frequency_hz)), key=lambda k: abs(record.frequency_hz[k] - hz))
         if abs(record.frequency_hz[i] / hz - 1) > 0.04:
             continue
-        rows.append(
-            (f"{hz}", f"{record.level_db[i]:.1f}", f"{record.u_db[i]:.2f}", record.state[i].replace("_", " "))
-        )
+        rows.append((f"{hz}", f"{record.level_db[i]:.1f}", f"{record.u_db[i]:.2f}", record.state[i].replace("_", " ")))
     title = f"{side} ear, RECD re {record.coupler} ({record.source}, {record.coupling.replace('_', ' ')})"
     out.print(table_of(title, ("Hz", "RECD dB", "u dB", "state"), rows))
     limit = record.limits[0]

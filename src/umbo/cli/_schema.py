@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Callable
 from typing import Any
 
 from umbo.errors import InputError
@@ -15,18 +16,14 @@ __all__ = ["schema"]
 
 def schema(name: str) -> int:
     """Print the JSON Schema of a case or an answer."""
-    makers = {
+    makers: dict[str, Callable[[], dict[str, Any]]] = {
         "case": case_schema,
         "recd": lambda: RecdAnswer.model_json_schema(by_alias=True),
         "response": lambda: ResponseAnswer.model_json_schema(by_alias=True),
         "verify": lambda: VerifyAnswer.model_json_schema(by_alias=True),
-        "simulate": lambda: _object(
-            case=_string(), folder=_string(), truth=_string(), seed={"type": "integer"}
-        ),
+        "simulate": lambda: _object(case=_string(), folder=_string(), truth=_string(), seed={"type": "integer"}),
         "tables": lambda: _object(tables={"type": "array", "items": {"type": "object"}}),
-        "doctor": lambda: _object(
-            ok={"type": "boolean"}, checks={"type": "array", "items": {"type": "object"}}
-        ),
+        "doctor": lambda: _object(ok={"type": "boolean"}, checks={"type": "array", "items": {"type": "object"}}),
     }
     if name not in makers:
         raise InputError(f"print the schema '{name}'", f"there is {', '.join(makers)}", "name one of these")

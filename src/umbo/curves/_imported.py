@@ -55,9 +55,7 @@ class ImportedReading:
     def findings(self) -> tuple[Finding, ...]:
         """That the curve was imported, and what it does not say."""
         missing = [
-            what
-            for what, value in (("uncertainty", self.u_db), ("noise", self.noise_level_db))
-            if value is None
+            what for what, value in (("uncertainty", self.u_db), ("noise", self.noise_level_db)) if value is None
         ]
         if not missing:
             return ()
@@ -89,9 +87,7 @@ class ImportedReading:
             ):
                 level = level.marked(mark.state, mark.where, mark.reason)
         noise = self.noise_level_db
-        on_grid = (
-            None if noise is None else np.interp(np.log(grid.frequency_hz), np.log(self.frequency_hz), noise)
-        )
+        on_grid = None if noise is None else np.interp(np.log(grid.frequency_hz), np.log(self.frequency_hz), noise)
         return BandReading(level, on_grid)
 
     def harmonics(self, grid: Grid) -> Mapping[int, HarmonicCurve]:  # noqa: ARG002  (the protocol's argument)

@@ -24,20 +24,15 @@ from umbo.core import (
 )
 from umbo.curves._noticed import Noticed
 from umbo.curves._trust import coupler_range, noise_marks, standing_wave
-from umbo.dsp import (
-    band_edges_hz,
-    split_repeats,
-    subtract_noise_power,
-    third_octave_frames,
-    third_octave_power,
-)
+from umbo.dsp import repeated_band_levels, split_repeats, subtract_noise_power, third_octave_power
 
 __all__ = ["PERCENTILES", "SpeechReading", "speech_reading"]
 
 #: Percentiles of the levels in 125 ms frames (IEC 60118-15, from memory). [%]
 PERCENTILES = {30: Statistic.P30, 65: Statistic.P65, 99: Statistic.P99}
 
-_FEWEST_TO_LEAVE_FIRST = 3
+#: Length of a frame. [s]
+_FRAME_S = 0.125
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -90,7 +85,8 @@ def speech_reading(
     .. math:: L = 10 \lg \frac{P - N}{(20\,\mu\mathrm{Pa})^2} \qquad (1)
 
     with the power P of the average of repeats in class-1 third-octave bands and the noise N of that average, from the
-    difference of repeats. With three or more repeats the first one is left out: a compressive aid starts it from silence.
+    difference of repeats. A first repeat that differs from the others beyond their noise is left out: a compressive aid
+    starts it from silence.
 
     Parameters
     ----------
@@ -111,87 +107,68 @@ def speech_reading(
     input_db_spl : float or None
         Overall level of the stimulus in the field. [dB SPL]
     """
-    grid, rate = Grid.third_octave(), recording.sampling_rate_hz
+    grid = Grid.third_octave()
     periods = split_repeats(recording.samples_fs, stimulus.samples_fs.size, repeats)
-    used = periods[1:] if repeats >= _FEWEST_TO_LEAVE_FIRST else periods
-    mean = used[0] if len(used) == 1 else used.mean(axis=0)
-    frames = third_octave_frames(mean, rate, centre_hz=grid.frequency_hz, periodic=True)
-    scale = (calibration.pa_per_full_scale / REFERENCE_PRESSURE_PA) ** 2
-    power = np.maximum(frames.mean_power * scale, 1e-12)
-    states, findings = States.ok(grid.size), noticed.findings
-    if len(used) > 1:
-        noise = _noise_of_mean(used, mean, rate, grid) * scale
-        low, high = band_edges_hz(grid.frequency_hz, 3)
-        bins = np.maximum((high - low) * mean.size / rate, 1.0)
-        dof = 2 * bins * (len(used) - 1)
-        clean = subtract_noise_power(power, noise, independent_bins=bins, noise_dof=dof)
-        level_db, u, noise_db = (
-            10 * np.log10(clean.power),
-            clean.u_db,
-            10 * np.log10(np.maximum(noise, 1e-12)),
-        )
-        for mark in noise_marks(clean.over_noise_db, plane.phrase):
-            states = states.marked(mark.state, mark.where, mark.reason)
-    else:
-        level_db, u, noise_db = 10 * np.log10(power), np.zeros(grid.size), None
-        states = states.marked(
-            PointState.NOISY, np.ones(grid.size, bool), "one repeat only: its noise is not known"
-        )
-        findings = (*findings, _one_repeat(recording.name))
-    level = Level.given(
-        grid,
-        level_db,
-        plane=plane,
-        tags=tags,
-        source=f"recording '{recording.name}', {len(used)} of {repeats} repeats",
-        components=[_noise_component(recording.name, u, len(used)), calibration.component()],
-        states=_marked(states, plane, grid, noticed, recording.name),
+    bands = repeated_band_levels(
+        periods, recording.sampling_rate_hz, percent=tuple(PERCENTILES), centre_hz=grid.frequency_hz
     )
+    scale = (calibration.pa_per_full_scale / REFERENCE_PRESSURE_PA) ** 2
+    used = int(bands.used.sum())
+    states = _marked(States.ok(grid.size), plane, grid, noticed, recording.name)
+    findings = noticed.findings if used > 1 else (*noticed.findings, _one_repeat(recording.name))
+
+    def level(power: FloatArray, noise: FloatArray | None, statistic: Statistic, bins: FloatArray) -> Level:
+        level_db, u_db, marked = _clean(
+            power * scale, None if noise is None else noise * scale, bins, used, plane, states
+        )
+        return Level.given(
+            grid,
+            level_db,
+            plane=plane,
+            tags=replace(tags, statistic=statistic),
+            source=f"recording '{recording.name}', {used} of {repeats} repeats",
+            components=[_noise_component(recording.name, statistic, u_db, used), calibration.component()],
+            states=marked,
+        )
+
+    noise_of = bands.percentile_noise_power
+    frame_bins = bands.independent_bins * _FRAME_S * recording.sampling_rate_hz / periods.shape[1]
     return SpeechReading(
         name=recording.name,
-        level=level,
+        level=level(bands.mean_power, bands.noise_power, Statistic.RMS, bands.independent_bins),
         percentiles={
-            p: _percentile(level, 10 * np.log10(np.maximum(row * scale, 1e-12)), statistic)
-            for (p, statistic), row in zip(
-                PERCENTILES.items(), frames.percentile_power(list(PERCENTILES)), strict=True
-            )
+            p: level(bands.percentile_power[i], None if noise_of is None else noise_of[i], statistic, frame_bins)
+            for i, (p, statistic) in enumerate(PERCENTILES.items())
         },
-        noise_db=noise_db,
+        noise_db=None if bands.noise_power is None else _decibel(bands.noise_power * scale),
         input_db_spl=input_db_spl,
         input_levels_db=None if input_db_spl is None else _input_levels(stimulus, input_db_spl, grid),
-        repeats=len(used),
+        repeats=used,
         findings=findings,
     )
 
 
-def _noise_of_mean(used: FloatArray, mean: FloatArray, rate_hz: float, grid: Grid) -> FloatArray:
-    """Noise power of the average: variance between repeats over their number, per band. Shape (n,). [FS²]."""
-    count = len(used)
-    total = np.zeros(grid.size)
-    for period in used:
-        total += third_octave_power(period - mean, rate_hz, centre_hz=grid.frequency_hz, periodic=True)
-    return total / (count - 1) / count
+def _clean(  # noqa: PLR0913  (power, noise and what they were taken from)
+    power: FloatArray, noise: FloatArray | None, bins: FloatArray, used: int, plane: Plane, states: States
+) -> tuple[FloatArray, FloatArray, States]:
+    """Level without noise (Equation 1), its standard uncertainty, and the states with what noise does to them."""
+    if noise is None:
+        reason = "one repeat only: its noise is not known"
+        return _decibel(power), np.zeros(power.size), states.marked(PointState.NOISY, np.ones(power.size, bool), reason)
+    bins = np.maximum(bins, 1.0)
+    clean = subtract_noise_power(power, noise, independent_bins=bins, noise_dof=2 * bins * (used - 1))
+    for mark in noise_marks(clean.over_noise_db, plane.phrase):
+        states = states.marked(mark.state, mark.where, mark.reason)
+    return _decibel(clean.power), clean.u_db, states
 
 
-def _noise_component(name: str, u_db: FloatArray, used: int) -> Component:
-    return Component(
-        f"noise:{name}",
-        f"noise of '{name}'",
-        u_db,
-        "none",
-        "A",
-        "difference of repeats",
-        float(max(used - 1, 1)),
-    )
+def _decibel(power: FloatArray) -> FloatArray:
+    return np.asarray(10 * np.log10(np.maximum(power, 1e-12)))
 
 
-def _percentile(level: Level, level_db: FloatArray, statistic: Statistic) -> Level:
-    return replace(
-        level,
-        level_db=level_db,
-        tags=replace(level.tags, statistic=statistic),
-        origin=replace(level.origin, level_db=level_db, label=f"{statistic} of {level.origin.label}"),
-    )
+def _noise_component(name: str, statistic: Statistic, u_db: FloatArray, used: int) -> Component:
+    label, dof = f"noise of '{name}'", float(max(used - 1, 1))
+    return Component(f"noise:{name}:{statistic}", label, u_db, "none", "A", "difference of repeats", dof)
 
 
 def _input_levels(stimulus: Recording, overall_db_spl: float, grid: Grid) -> FloatArray:

@@ -122,12 +122,11 @@ class SweepReading:
         """Band means; bands that were not excited hold the nearest one that was, and are marked elsewhere."""
         out = np.full(grid.size, REFERENCE_PRESSURE_PA**2)
         if inside.any():
-            out[inside] = band_mean_power(
-                self.spectrum.frequency_hz, values, grid.frequency_hz[inside], fraction
-            )
+            out[inside] = band_mean_power(self.spectrum.frequency_hz, values, grid.frequency_hz[inside], fraction)
             first, last = np.flatnonzero(inside)[[0, -1]]
             out[:first], out[last + 1 :] = out[first], out[last]
-        return np.maximum(out, 1e-30)
+        floored: FloatArray = np.maximum(out, 1e-30)
+        return floored
 
     def _noise_component(self, u_db: FloatArray) -> Component:
         dof = 2.0 * max(self.spectrum.used - 1, 1)

@@ -47,6 +47,9 @@ STANDING_WAVE_DB = 3.0
 #: A limit needs this much of the frequency axis untrusted in one piece; single points do not end a curve. [octave]
 _RUN_OCTAVES = 0.25
 
+#: Ratio of two neighbouring points of a third-octave grid, with room for rounding. [1]
+_NEXT_POINT = 1.27
+
 
 @dataclass(frozen=True, slots=True)
 class TrustLimit:
@@ -96,19 +99,17 @@ def coupler_range(kind: CouplerKind, grid: Grid) -> tuple[Mark, TrustLimit]:
     # the band at the limit belongs to the range: 7943 Hz is the exact centre of the nominal 8 kHz band
     where = np.asarray(grid.frequency_hz > end * 1.001)
     reason = f"the {kind.display_name} is defined up to {end / 1000:g} kHz"
-    action = (
-        "Use the 0.4 cc coupler above 8 kHz." if kind.is_2cc else "Nothing: no coupler standard goes further."
-    )
+    action = "Use the 0.4 cc coupler above 8 kHz." if kind.is_2cc else "Nothing: no coupler standard goes further."
     source = {8000.0: "IEC 60318-5"}.get(end, "IEC 60318-8" if kind is CouplerKind.CC04 else "IEC 60318-4")
     return Mark(PointState.OUTSIDE_COUPLER, where, reason), TrustLimit("coupler", end, reason, action, source)
 
 
 def standing_wave(kind: CouplerKind, grid: Grid) -> tuple[Mark, TrustLimit | None]:
     """Where this coupler's transfer impedance leaves that of its ideal volume by more than 3 dB."""
+    if kind is CouplerKind.OES:  # its standing wave is that of the ear it stands for
+        return Mark(PointState.STANDING_WAVE, np.zeros(grid.size, bool), ""), None
     off = np.asarray(np.abs(standing_wave_deviation_db(kind, grid.frequency_hz)) > STANDING_WAVE_DB)
-    reason = (
-        f"the {kind.display_name}'s own standing wave moves the reading by more than {STANDING_WAVE_DB:g} dB"
-    )
+    reason = f"the {kind.display_name}'s own standing wave moves the reading by more than {STANDING_WAVE_DB:g} dB"
     mark = Mark(PointState.STANDING_WAVE, off, reason)
     if not off.any():
         return mark, None
@@ -142,14 +143,10 @@ def noise_marks(signal_to_noise_db: FloatArray, what: str) -> tuple[Mark, ...]:
 def excitation_range(grid: Grid, start_hz: float, stop_hz: float) -> tuple[Mark, TrustLimit]:
     """The stimulus excites only part of the axis; bands that reach beyond it were not measured."""
     half_band = 10 ** (1 / 80)
-    where = (grid.frequency_hz / half_band < start_hz * 0.999) | (
-        grid.frequency_hz * half_band > stop_hz * 1.001
-    )
+    where = (grid.frequency_hz / half_band < start_hz * 0.999) | (grid.frequency_hz * half_band > stop_hz * 1.001)
     reason = f"the stimulus covers {start_hz:g} Hz to {stop_hz:g} Hz"
     action = "Use a stimulus that covers the wanted range."
-    return Mark(PointState.BELOW_NOISE, where, reason), TrustLimit(
-        "excitation", stop_hz, reason, action, "stimulus"
-    )
+    return Mark(PointState.BELOW_NOISE, where, reason), TrustLimit("excitation", stop_hz, reason, action, "stimulus")
 
 
 def trusted(curve: Curve, limits: Iterable[TrustLimit | None]) -> TrustReport:
@@ -165,9 +162,7 @@ def trusted(curve: Curve, limits: Iterable[TrustLimit | None]) -> TrustReport:
         rule = _STATE_RULES.get(state, str(state))
         reason = curve.states.reasons(first)[0]
         end = float(curve.frequency_hz[max(first - 1, 0)])
-        known.append(
-            TrustLimit(rule, end, reason, _STATE_ACTIONS.get(rule, "Repeat the measurement."), "point states")
-        )
+        known.append(TrustLimit(rule, end, reason, _STATE_ACTIONS.get(rule, "Repeat the measurement."), "point states"))
     end = float(curve.frequency_hz[-1])
     known.append(TrustLimit("end", end, "the curve ends here", "Measure further up.", "frequency grid"))
     return TrustReport(tuple(known))

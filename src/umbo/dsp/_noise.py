@@ -33,7 +33,8 @@ class NoiseCorrected:
     u_db : array
         Standard uncertainty of ``power`` as a level. [dB]
     over_noise_db : array
-        Measured power over noise power, not corrected: 3 dB means that half of the reading is noise. [dB]
+        Measured power over noise power, not corrected: 3 dB means that half of the reading is noise. Some
+        thousand decibels, but finite, where the noise is zero. [dB]
     signal_to_noise_db : array
         ``power`` over noise power. [dB]
     detected : array of bool
@@ -104,8 +105,8 @@ def subtract_noise_power(
     return NoiseCorrected(
         power=power,
         u_db=_DB * np.log1p(u / power),
-        over_noise_db=_DB * np.log(np.maximum(measured, _TINY) / floor),
-        signal_to_noise_db=_DB * np.log(power / floor),
+        over_noise_db=_DB * (np.log(np.maximum(measured, _TINY)) - np.log(floor)),
+        signal_to_noise_db=_DB * (np.log(power) - np.log(floor)),
         detected=detected,
     )
 

@@ -18,6 +18,7 @@ from umbo.ear._prediction import (
 from umbo.ear._probe import ProbePosition, notch_of, probe_position, probe_to_eardrum
 from umbo.ear._recd import adult_average_recd, measured_recd, recd_name
 from umbo.ear._signatures import shape_findings
+from umbo.ear._source_spread import source_spread_db
 from umbo.ear._thresholds import (
     average_redd,
     convert_recd,
@@ -65,6 +66,7 @@ __all__ = [
     "retspl",
     "shape_findings",
     "sound_field_threshold",
+    "source_spread_db",
     "unknown_microphone_location_effect",
     "withdrawn_by_vent",
 ]

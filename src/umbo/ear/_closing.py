@@ -39,9 +39,14 @@ class Closing:
     @property
     def closes(self) -> bool:
         """Whether at least 95 % of the usable points close within two standard uncertainties."""
+        return 0.0 <= self.badness <= 0.05
+
+    @property
+    def badness(self) -> float:
+        """Share of usable points that do not close within two standard uncertainties; -1 without usable points. [1]."""
         if not self.usable.any():
-            return False
-        return float(np.mean(np.abs(self.error_db[self.usable]) <= 2 * self.u_db[self.usable])) >= 0.95
+            return -1.0
+        return float(np.mean(np.abs(self.error_db[self.usable]) > 2 * self.u_db[self.usable]))
 
     def finding(self) -> Finding:
         """What to say about it; there is always something to say."""

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -35,7 +36,7 @@ class Grade:
         Each a sentence.
     """
 
-    letter: str
+    letter: Literal["A", "B", "C", "D"]
     reasons: tuple[str, ...]
 
 

@@ -22,6 +22,7 @@ from umbo.core import (
     Tags,
     Transfer,
 )
+from umbo.ear._source_spread import source_spread_db
 from umbo.errors import CouplingMismatchError, NotPossibleHereError
 
 __all__ = [
@@ -50,11 +51,8 @@ VENT_BELOW_HZ = 750.0
 _DIRECT = (CouplerKind.HA1, CouplerKind.CC04)
 
 
-def for_source(recd: Transfer, source: Source) -> Transfer:
-    r"""An RECD for use with another source than the one it was measured with.
-
-    An RECD depends on the source's impedance. Half-widths of ±2 dB to 1 kHz, ±2.5 dB at 1.5-2.5 kHz and ±1 dB above (computed
-    for a class of sources, PHYSICS 2; Munro & Toal 2005 found up to 6 dB in group means re HA-1) are read as k = 2.
+def for_source(recd: Transfer, source: Source, age_months: float | None) -> Transfer:
+    """An RECD for use with another source than the one it was measured with.
 
     Parameters
     ----------
@@ -62,23 +60,24 @@ def for_source(recd: Transfer, source: Source) -> Transfer:
         RECD.
     source : Source
         Source of the level it will be added to.
+    age_months : float or None
+        Age of the ear: a small ear loads a source more. [month]
 
     Returns
     -------
     Transfer
-        The same values, with the source's spread as one more component if the sources differ.
+        The same values; if the sources differ, with one more component, see :func:`source_spread_db`.
     """
-    if recd.tags.source is None or recd.tags.source == source:
+    kind = recd.start.detail
+    if recd.tags.source is None or recd.tags.source == source or not isinstance(kind, CouplerKind):
         return recd
-    octave_hz, half_width_db = np.array([1000.0, 1500.0, 2500.0, 3000.0]), np.array([2.0, 2.5, 2.5, 1.0])
-    u = np.interp(np.log(recd.frequency_hz), np.log(octave_hz), half_width_db) / 2
     component = Component(
         id=f"source_impedance:{recd.tags.ear}:{recd.start}",
         label="source impedance: insert earphone against hearing aid",
-        contribution_db=u,
+        contribution_db=source_spread_db(kind, recd.frequency_hz, age_months),
         across="full",
         evaluation="B",
-        source="computed for a class of sources; Munro & Toal 2005",
+        source="computed for three classes of sources; Munro & Toal 2005 for its size",
     )
     return recd.with_uncertainty(component)
 
@@ -173,7 +172,13 @@ def unknown_microphone_location_effect(grid: Grid, *, ear: Ear) -> tuple[Transfe
     u = np.array([UNKNOWN_MLE_U_DB])
     component = Component(f"mle:{ear}", "microphone-location effect not known", u, "full", "B", "assumed")
     transfer = Transfer.given(
-        grid, np.zeros(grid.size), start=drum, end=drum, tags=tags, source="not known, taken as 0 dB", components=[component]
+        grid,
+        np.zeros(grid.size),
+        start=drum,
+        end=drum,
+        tags=tags,
+        source="not known, taken as 0 dB",
+        components=[component],
     )
     text = f"No microphone-location effect was given: taken as 0 dB with a standard uncertainty of {UNKNOWN_MLE_U_DB:g} dB."
     action = "Give the effect for this aid's style and place of the microphone."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -42,7 +43,7 @@ class ProbePosition:
 
     distance_mm: float
     u_mm: float
-    known_by: str
+    known_by: Literal["declared", "notch", "bound"]
     findings: tuple[Finding, ...]
 
 

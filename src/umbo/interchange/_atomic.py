@@ -63,9 +63,7 @@ def json_text(obj: object) -> str:
     try:
         return json.dumps(obj, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
     except ValueError as error:
-        raise InputError(
-            "write JSON", f"a value has no JSON form ({error})", "give finite numbers only"
-        ) from None
+        raise InputError("write JSON", f"a value has no JSON form ({error})", "give finite numbers only") from None
 
 
 def write_json(path: Path, obj: object) -> None:

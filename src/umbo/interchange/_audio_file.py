@@ -71,9 +71,7 @@ def audio_file(path: Path, name: str, asked: str) -> AudioFile:
     size = path.stat().st_size
     called = f"'{plain(name)}'"
     if size > LARGEST_BYTES:
-        raise RecordingError(
-            asked, f"{called} is larger than {LARGEST_BYTES / 1e9:g} GB", "cut it to what was played"
-        )
+        raise RecordingError(asked, f"{called} is larger than {LARGEST_BYTES / 1e9:g} GB", "cut it to what was played")
     try:
         _refuse_cut_off(path, called, asked)
         with soundfile.SoundFile(str(path)) as sound:
@@ -105,9 +103,7 @@ def read_samples(file: AudioFile, asked: str) -> FloatArray:
     except soundfile.LibsndfileError as error:
         raise _unreadable(called, asked, error) from None
     if samples.shape != (file.frames, 1) or rate != file.sampling_rate_hz:
-        raise _cut_off(
-            called, asked, f"{samples.shape[0]} samples can be read of the {file.frames} it states"
-        )
+        raise _cut_off(called, asked, f"{samples.shape[0]} samples can be read of the {file.frames} it states")
     channel: FloatArray = samples[:, 0]
     return channel
 

@@ -63,9 +63,7 @@ class CaseFolder:
         recording = self._read(name, self.files.takes, "recording")
         called = f"'{plain(self.files.takes[name].name)}'"
         asked = f"use the recording '{plain(name)}'"
-        refuse_silent(
-            recording.samples_fs, called, asked, "check the microphone and its channel, and record it again"
-        )
+        refuse_silent(recording.samples_fs, called, asked, "check the microphone and its channel, and record it again")
         refuse_clipped(recording.samples_fs, called, asked)
         return recording
 

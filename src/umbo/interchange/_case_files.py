@@ -58,10 +58,7 @@ def case_files(case: CaseTable, folder: Path) -> CaseFiles:
         for name, s in case.stimulus.items()
         if s.file is not None
     }
-    takes = {
-        r.name: audio_file(paths[_entry_key("recording", r.name), r.file], r.file, asked)
-        for r in case.recording
-    }
+    takes = {r.name: audio_file(paths[_entry_key("recording", r.name), r.file], r.file, asked) for r in case.recording}
     for name, stimulus in case.stimulus.items():
         _check_sweep(name, stimulus, stimuli.get(name), asked)
     for recording in case.recording:

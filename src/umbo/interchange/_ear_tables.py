@@ -92,16 +92,12 @@ class CorrectionTable(Table):
 class FittingTable(Table):
     """How the aid is fitted to the ear."""
 
-    venting: Literal["closed", "vented", "open"] = Field(
-        default="closed", description="How open the canal is."
-    )
+    venting: Literal["closed", "vented", "open"] = Field(default="closed", description="How open the canal is.")
     prescription: Literal["nal_r", "none"] = Field(
         default="nal_r",
         description="Open formula that gives speech targets where none are imported, or none.",
     )
-    frequency_lowering: bool = Field(
-        default=False, description="Whether the aid moves sound down in frequency."
-    )
+    frequency_lowering: bool = Field(default=False, description="Whether the aid moves sound down in frequency.")
 
 
 class MleTable(Table):
@@ -123,9 +119,7 @@ class EarTable(Table):
     middle_ear: Literal["normal", "effusion", "tube", "perforation", "unknown"] = Field(
         description="State of the middle ear when it was measured."
     )
-    tip_to_drum_mm: float | None = Field(
-        None, ge=0, le=60, description="Probe tip to eardrum, when known. [mm]"
-    )
+    tip_to_drum_mm: float | None = Field(None, ge=0, le=60, description="Probe tip to eardrum, when known. [mm]")
     recd: Literal["measured", "adult_average"] = Field(
         "measured", description="Which RECD carries coupler levels to this eardrum."
     )
@@ -163,9 +157,7 @@ class TargetTable(Table):
     method: Name = Field(description="Prescription method.")
     version: Name = Field(description="Its version.")
     options: Text = Field("", description="Options chosen in the method.")
-    kind: Literal["speech", "maximum_output"] = Field(
-        description="Speech targets, or limits of maximum output."
-    )
+    kind: Literal["speech", "maximum_output"] = Field(description="Speech targets, or limits of maximum output.")
     level_db_spl: float | None = Field(
         None, ge=-20, le=140, description="Input level the targets are for; required with speech. [dB SPL]"
     )

@@ -61,8 +61,7 @@ def require_one_each(frequency_hz: tuple[float, ...], values: tuple[object, ...]
     """Refuse an array that does not have one value per frequency."""
     if values is not None and len(values) != len(frequency_hz):
         raise RefusedError(
-            f"has {counted(len(values), 'value')} for "
-            f"{counted(len(frequency_hz), 'frequency', 'frequencies')}",
+            f"has {counted(len(values), 'value')} for {counted(len(frequency_hz), 'frequency', 'frequencies')}",
             "give one value per frequency",
             (key,),
         )

@@ -61,9 +61,7 @@ def file_inside(folder: Path, name: str, key: str) -> Path:
         real = (folder / name).resolve(strict=True)
         mode = real.stat().st_mode
     except (OSError, ValueError, RuntimeError):
-        raise CaseError(
-            asked, f"{what} is not there", f"put the file '{plain(name)}' into the folder"
-        ) from None
+        raise CaseError(asked, f"{what} is not there", f"put the file '{plain(name)}' into the folder") from None
     if not real.is_relative_to(folder):
         raise CaseError(asked, f"{what} is a link that leads out of the folder", "put the file itself there")
     if not S_ISREG(mode):

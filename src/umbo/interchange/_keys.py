@@ -50,17 +50,19 @@ def known_keys(schema: Mapping[str, Any], key: Key) -> list[str]:
     """Keys a table may hold, from the JSON Schema of the case and the path of the table."""
     node = _resolved(schema, schema)
     for step in key:
-        if isinstance(step, int):
-            node = node.get("items", {})
-        else:
-            node = node.get("properties", {}).get(step) or _entry(node)
-        node = _resolved(schema, node)
+        node = _resolved(schema, _below(node, step))
     return list(node.get("properties", {}))
 
 
-def _entry(node: Mapping[str, Any]) -> Mapping[str, Any]:
-    """Find the schema of the entries of a table whose keys are names."""
-    found: Mapping[str, Any] = next(iter(node.get("patternProperties", {}).values()), {})
+def _below(node: Mapping[str, Any], step: str | int) -> Mapping[str, Any]:
+    """Find the schema of an array's entry, of a key, or of an entry in a table whose keys are names."""
+    found: Mapping[str, Any]
+    if isinstance(step, int):
+        found = node.get("items", {})
+    elif step in node.get("properties", {}):
+        found = node["properties"][step]
+    else:
+        found = next(iter(node.get("patternProperties", {}).values()), {})
     return found
 
 

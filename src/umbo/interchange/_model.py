@@ -63,9 +63,7 @@ class TubeTable(Table):
     """Response of a probe tube that was calibrated apart from its microphone."""
 
     frequency_hz: Frequencies = Field(description="Frequencies, ascending. [Hz]")
-    level_db: Offsets = Field(
-        description="Level at the microphone minus level at the tip, one per frequency. [dB]"
-    )
+    level_db: Offsets = Field(description="Level at the microphone minus level at the tip, one per frequency. [dB]")
     u_db: float = Field(ge=0, le=20, description="Standard uncertainty, k = 1. [dB]")
 
     @model_validator(mode="after")
@@ -81,9 +79,7 @@ class CalibrationTable(Table):
     u_db: float = Field(ge=0, le=20, description="Standard uncertainty of that factor, k = 1. [dB]")
     date: Day = Field(description="When the calibration was made.")
     method: Text = Field("entered", min_length=1, description="How the calibration was made.")
-    tube: TubeTable | None = Field(
-        None, description="Response of the probe tube, where pa_per_full_scale lacks it."
-    )
+    tube: TubeTable | None = Field(None, description="Response of the probe tube, where pa_per_full_scale lacks it.")
 
 
 class StimulusTable(Table):
@@ -198,9 +194,7 @@ class CaseTable(Table):
                 f"is {born}, but the date of the measurement is missing", "add measured", ("client", "born")
             )
         if born is not None and on is not None and on < born:
-            raise RefusedError(
-                f"is {born}, after the measurement on {on}", "check both dates", ("client", "born")
-            )
+            raise RefusedError(f"is {born}, after the measurement on {on}", "check both dates", ("client", "born"))
         for name, calibration in self.calibration.items():
             if on is not None and (calibration.date - on).days > LATEST_CALIBRATION_DAYS:
                 raise RefusedError(

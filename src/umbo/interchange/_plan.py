@@ -140,9 +140,7 @@ def _ear(ear: Ear, table: EarTable, case: CaseTable, curves: Mapping[str, CurveT
     )
 
 
-def _thresholds(
-    table: ThresholdsTable | None, corrections: Mapping[str, CorrectionTable]
-) -> ThresholdSet | None:
+def _thresholds(table: ThresholdsTable | None, corrections: Mapping[str, CorrectionTable]) -> ThresholdSet | None:
     if table is None:
         return None
     correction_db = None

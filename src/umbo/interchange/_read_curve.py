@@ -75,13 +75,9 @@ def _text(path: Path, asked: str) -> str:
         with path.open("rb") as file:
             raw = file.read(LARGEST_BYTES + 1)
     except OSError as error:
-        raise CaseError(
-            asked, f"it cannot be read ({error.strerror})", "check its name and permissions"
-        ) from None
+        raise CaseError(asked, f"it cannot be read ({error.strerror})", "check its name and permissions") from None
     if len(raw) > LARGEST_BYTES:
-        raise CaseError(
-            asked, f"it is larger than {LARGEST_BYTES} bytes", "export the curve on a coarser grid"
-        )
+        raise CaseError(asked, f"it is larger than {LARGEST_BYTES} bytes", "export the curve on a coarser grid")
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -117,9 +113,7 @@ def _column_names(line: str, asked: str) -> list[str]:
     names = _cells(line)
     separator = next((s for s in (";", "\t") if s in line), None)
     if len(names) == 1 and separator:
-        raise CaseError(
-            asked, "its columns are not separated by commas", "export it with commas and decimal points"
-        )
+        raise CaseError(asked, "its columns are not separated by commas", "export it with commas and decimal points")
     for name in names:
         if name not in COLUMNS:
             near = nearest_key(name, list(COLUMNS))

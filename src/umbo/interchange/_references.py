@@ -49,9 +49,7 @@ def _check_names(case: CaseTable) -> None:
     names = [(("recording", i, "name"), entry.name) for i, entry in enumerate(case.recording)]
     names += [(("curve", i, "name"), entry.name) for i, entry in enumerate(case.curve)]
     _require_unique(names, "recording or curve")
-    _require_unique(
-        ((("target", i, "name"), (t.ear, t.name)) for i, t in enumerate(case.target)), "target of this ear"
-    )
+    _require_unique(((("target", i, "name"), (t.ear, t.name)) for i, t in enumerate(case.target)), "target of this ear")
 
 
 def _require_unique(names: Iterable[tuple[Key, Hashable]], what: str) -> None:

@@ -40,9 +40,7 @@ def read_toml(path: Path, asked: str) -> dict[str, Any]:
         with path.open("rb") as file:
             raw = file.read(LARGEST_BYTES + 1)
     except OSError as error:
-        raise CaseError(
-            asked, f"{path.name} cannot be read ({error.strerror})", "check its permissions"
-        ) from None
+        raise CaseError(asked, f"{path.name} cannot be read ({error.strerror})", "check its permissions") from None
     if len(raw) > LARGEST_BYTES:
         raise CaseError(
             asked,
@@ -57,12 +55,13 @@ def read_toml(path: Path, asked: str) -> dict[str, Any]:
             f"{path.name} is not UTF-8 text: {bad_byte(error)}",
             "save it as UTF-8",
         ) from None
+    too_deep = CaseError(asked, f"{path.name} nests its values too deeply", "write it flat")
+    if _DEEP_KEY.search(text):
+        raise too_deep
     try:
-        if _DEEP_KEY.search(text):
-            raise RecursionError
         return tomllib.loads(text)
     except RecursionError:
-        raise CaseError(asked, f"{path.name} nests its values too deeply", "write it flat") from None
+        raise too_deep from None
     except ValueError as error:
         raise CaseError(asked, f"{path.name} is not TOML: {_why(error, text)}", "correct that line") from None
 

@@ -62,7 +62,6 @@ def _refuse_pair(one: NamedFile, other: NamedFile, asked: str) -> None:
     if cmp(one.path, other.path, shallow=False):
         raise CaseError(
             asked,
-            f"{one.key} and {other.key} hold the same bytes "
-            f"('{plain(one.path.name)}', '{plain(other.path.name)}')",
+            f"{one.key} and {other.key} hold the same bytes ('{plain(one.path.name)}', '{plain(other.path.name)}')",
             "put the right file in the place of the copy",
         )

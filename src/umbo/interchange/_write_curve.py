@@ -29,16 +29,8 @@ def curve_csv(table: CurveTable) -> str:
             raise InputError(asked, f"its header does not say the {key}", f"give header['{key}']")
     for key, value in table.header.items():
         whole = f"{key}: {value}"
-        if (
-            not whole.isprintable()
-            or ":" in key
-            or key.strip(" #") != key
-            or value.strip() != value
-            or not key
-        ):
-            raise InputError(
-                asked, f"{shown(whole)} does not fit on one header line", "shorten it to plain text"
-            )
+        if not whole.isprintable() or ":" in key or key.strip(" #") != key or value.strip() != value or not key:
+            raise InputError(asked, f"{shown(whole)} does not fit on one header line", "shorten it to plain text")
     columns = {name: getattr(table, name) for name in COLUMNS if getattr(table, name) is not None}
     if len({len(column) for column in columns.values()}) != 1:
         raise InputError(asked, "its columns differ in length", "give one value per frequency")

@@ -48,9 +48,7 @@ class ThresholdRecord(Part):
     """Thresholds or discomfort levels: as entered and at the eardrum, with their route."""
 
     entered: CurveRecord
-    at_eardrum: CurveRecord | None = Field(
-        description="Null when no route to the eardrum exists; see why_not."
-    )
+    at_eardrum: CurveRecord | None = Field(description="Null when no route to the eardrum exists; see why_not.")
     no_response: list[bool] = Field(description="Where the entered level is a bound, not a threshold.")
     route: str
     why_not: str | None
@@ -74,9 +72,7 @@ class SpeechRun(Part):
     input_db_spl: float
     coupler: str
     coupler_level: CurveRecord
-    percentiles: dict[str, CurveRecord] = Field(
-        description="30, 65 and 99 % of 125 ms frames, at the eardrum."
-    )
+    percentiles: dict[str, CurveRecord] = Field(description="30, 65 and 99 % of 125 ms frames, at the eardrum.")
     at_eardrum: CurveRecord
     noise_at_eardrum_db: list[float | None]
     coupler_target: CurveRecord | None = Field(description="Target carried back to the coupler (F6).")
@@ -174,9 +170,7 @@ class VerifyAnswer(Part):
     software: str
     client: str
     age_months: float | None
-    measured: str | None = Field(
-        description="Date of the measurement, ISO 8601; null if the case does not say."
-    )
+    measured: str | None = Field(description="Date of the measurement, ISO 8601; null if the case does not say.")
     verified: bool
     calibrations: list[str]
     tables: list[str] = Field(description="Reference tables used, with source and how they were obtained.")

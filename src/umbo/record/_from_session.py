@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 
@@ -20,7 +20,7 @@ from umbo.record._answers import (
     ThresholdRecord,
     VerdictRecord,
 )
-from umbo.record._curves import CurveRecord, ExplainLine, FindingRecord, GradedRecd, LimitRecord
+from umbo.record._curves import CurveRecord, ExplainLine, FindingRecord, GradedRecd, LimitRecord, StateWord
 from umbo.prescription import Target
 from umbo.session import Hearing, JudgedMaximum, JudgedSpeech, MeasuredRecd
 from umbo.verdict import Verdict
@@ -73,6 +73,10 @@ def finding_records(findings: Iterable[Finding]) -> list[FindingRecord]:
     ]
 
 
+def _words(curve: Curve) -> list[StateWord]:
+    return [cast("StateWord", word) for word in curve.states.words]
+
+
 def _plane(curve: Curve) -> str:
     if isinstance(curve, Transfer):
         return f"{curve.start} to {curve.end}"
@@ -91,7 +95,7 @@ def curve_fields(curve: Curve) -> dict[str, Any]:
         "frequency_hz": rounded(curve.frequency_hz, _HZ_DECIMALS),
         "level_db": rounded(curve.level_db),
         "u_db": rounded(curve.u_db),
-        "state": list(curve.states.words),
+        "state": _words(curve),
     }
 
 
@@ -134,7 +138,7 @@ def graded_recd(recd: MeasuredRecd) -> GradedRecd:
         frequency_hz=rounded(curve.frequency_hz, _HZ_DECIMALS),
         level_db=rounded(curve.level_db),
         u_db=rounded(curve.u_db),
-        state=list(curve.states.words),
+        state=_words(curve),
         ear_curve_db=rounded(recd.ear_level.level_db),
         coupler_curve_db=rounded(recd.coupler_level.level_db),
         coupler_noise_db=_optional(recd.coupler_noise_db, size),
@@ -146,9 +150,7 @@ def graded_recd(recd: MeasuredRecd) -> GradedRecd:
         trusted_max_hz=round(recd.trust.max_hz, 1),
         trusted_limit=recd.trust.lowest.rule,
         limits=[
-            LimitRecord(
-                rule=x.rule, max_hz=round(x.max_hz, 1), reason=x.reason, action=x.action, source=x.source
-            )
+            LimitRecord(rule=x.rule, max_hz=round(x.max_hz, 1), reason=x.reason, action=x.action, source=x.source)
             for x in sorted(recd.trust.limits, key=lambda limit: limit.max_hz)
         ],
         grade=recd.grade.letter,

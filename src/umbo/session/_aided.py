@@ -47,6 +47,7 @@ class Route:
 
     kind: CouplerKind
     ear: EarPlan
+    age_months: float | None
     measured: MeasuredRecd | None
     findings: tuple[Finding, ...]
 
@@ -69,7 +70,7 @@ class Route:
             recd = adult_average_recd(self.kind, grid, ear=self.ear.ear, coupling=coupling)
         else:
             recd = self.measured.on(grid)
-        recd = for_source(recd, like.tags.source or Source.AID)
+        recd = for_source(recd, like.tags.source or Source.AID, self.age_months)
         return for_coupling(recd, coupling) if coupling is not None else (recd, ())
 
 
@@ -104,17 +105,16 @@ class AidedMaximum:
 
 def routes(ear: EarPlan, recds: Sequence[MeasuredRecd], plan: Plan) -> tuple[Route, ...]:
     """Ways from the couplers used to this eardrum: measured RECDs first, the adult average only where it was chosen."""
-    kinds = {
-        take.coupler for take in (*plan.takes, *plan.curves) if take.ear == ear.ear and take.source == "aid"
-    }
+    measured: tuple[Take | ImportedCurve, ...] = (*plan.takes, *plan.curves)
+    kinds = {take.coupler for take in measured if take.ear == ear.ear and take.source == "aid"}
     out = []
     for kind in sorted(kind for kind in kinds if kind is not None):
         usable = [r for r in recds if r.kind == kind and r.grade.letter != "D"]
         if usable:
             best = min(usable, key=lambda r: (r.source != "insert", r.grade.letter, -r.trust.max_hz))
-            out.append(Route(kind, ear, best, ()))
+            out.append(Route(kind, ear, plan.client.age_months, best, ()))
         elif ear.recd == "adult_average":
-            out.append(Route(kind, ear, None, (_average_finding(plan.client.age_months),)))
+            out.append(Route(kind, ear, plan.client.age_months, None, (_average_finding(plan.client.age_months),)))
     return tuple(sorted(out, key=lambda route: route.order))
 
 
@@ -135,9 +135,7 @@ def _average_finding(age_months: float | None) -> Finding:
         )
     text = "An average RECD is used, not this ear's own."
     action = "Measure this ear's RECD."
-    return Finding(
-        "average_recd", Severity.WARN, text, action, "Bagatto et al. 2002 (prediction range, abstract read)"
-    )
+    return Finding("average_recd", Severity.WARN, text, action, "Bagatto et al. 2002 (prediction range, abstract read)")
 
 
 def aided_speech(readings: Readings, ear: EarPlan, ways: Sequence[Route]) -> tuple[AidedSpeech, ...]:
@@ -152,9 +150,7 @@ def aided_speech(readings: Readings, ear: EarPlan, ways: Sequence[Route]) -> tup
     return tuple(out)
 
 
-def _speech(
-    take: Take, reading: SpeechReading, input_db_spl: float, ear: EarPlan, route: Route
-) -> AidedSpeech:
+def _speech(take: Take, reading: SpeechReading, input_db_spl: float, ear: EarPlan, route: Route) -> AidedSpeech:
     require_closed(ear.venting)
     level = reading.level
     recd, coupling_findings = route.recd(level.grid, level)
@@ -188,11 +184,7 @@ def aided_maximum(
         level_db_spl = plan.stimuli[take.stimulus].level_db_spl
         if level_db_spl is None or level_db_spl < MAXIMUM_INPUT_DB_SPL:
             continue
-        out += [
-            _maximum(take, reading, level_db_spl, ear, route, grid)
-            for route in ways
-            if route.kind == take.coupler
-        ]
+        out += [_maximum(take, reading, level_db_spl, ear, route, grid) for route in ways if route.kind == take.coupler]
     return tuple(out)
 
 
@@ -207,9 +199,7 @@ def _maximum(
     return AidedMaximum(take.name, input_db_spl, route, level, carried, reading.harmonics(grid), findings)
 
 
-def saturation(
-    maximum: AidedMaximum, speech: Sequence[AidedSpeech], readings: Readings, ear: Ear
-) -> Finding | None:
+def saturation(maximum: AidedMaximum, speech: Sequence[AidedSpeech], readings: Readings, ear: Ear) -> Finding | None:
     """Whether the loud sweep was limited at all, against speech at 65 dB in the same coupler."""
     same = [s for s in speech if s.route.kind == maximum.route.kind]
     if not same:

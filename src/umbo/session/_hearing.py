@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
-from umbo.core import Bandwidth, Coupling, CouplerKind, Grid, Level, Statistic, Transducer, Transfer
+from umbo.core import Bandwidth, CouplerKind, Coupling, FloatArray, Grid, Level, Statistic, Transducer, Transfer
 from umbo.ear import (
     adult_average_recd,
     average_redd,
@@ -89,16 +87,12 @@ def hearing_at_eardrum(
     return Hearing(entered, at_eardrum, entry.no_response, route, None)
 
 
-def _carry(
-    entered: Level, entry: ThresholdSet, ear: EarPlan, recds: Sequence[MeasuredRecd]
-) -> tuple[Level, str]:
+def _carry(entered: Level, entry: ThresholdSet, ear: EarPlan, recds: Sequence[MeasuredRecd]) -> tuple[Level, str]:
     hz = entered.frequency_hz
     if entry.transducer is Transducer.INSERT:
         kind = entry.coupler or CouplerKind.HA1
         recd = _recd_for(kind, entry.coupling, entered.grid, ear, recds)
-        return entered + retspl(
-            kind, hz
-        ) + recd, f"dB HL + RETSPL {kind.display_name} + {recd.tags.quantity} (F2)"
+        return entered + retspl(kind, hz) + recd, f"dB HL + RETSPL {kind.display_name} + {recd.tags.quantity} (F2)"
     if entry.transducer is Transducer.SOUND_FIELD:
         return entered + sound_field_threshold(hz) + field_to_eardrum(
             hz, ear=ear.ear
@@ -124,7 +118,7 @@ def _recd_for(
     raise UmboError(
         "carry insert-earphone thresholds to the eardrum",
         f"no RECD re the {kind.display_name} was measured that can be used",
-        f'measure one, or declare recd = "adult_average" for this ear',
+        'measure one, or declare recd = "adult_average" for this ear',
     )
 
 
@@ -133,13 +127,14 @@ def _best(recds: Sequence[MeasuredRecd], coupling: Coupling | None) -> MeasuredR
     return min(recds, key=lambda r: (r.coupling != coupling, r.grade.letter, -r.trust.max_hz))
 
 
-def in_bands(level: Level, frequency_hz: np.ndarray[tuple[int], np.dtype[np.float64]]) -> Level:
+def in_bands(level: Level, frequency_hz: FloatArray) -> Level:
     """A threshold read for the third-octave band around its tone (as the SII does), on wanted frequencies inside it."""
     grid = Grid(frequency_hz, Bandwidth.THIRD_OCTAVE)
     return level.on(grid, method="log_frequency", outside="refuse")
 
 
-def common_hz(level: Level, other: Level) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+def common_hz(level: Level, other: Level) -> FloatArray:
     """Points of ``level`` that lie inside the range of ``other``."""
     low, high = other.frequency_hz[0] * 0.985, other.frequency_hz[-1] * 1.015
-    return level.frequency_hz[(level.frequency_hz >= low) & (level.frequency_hz <= high)]
+    held: FloatArray = level.frequency_hz[(level.frequency_hz >= low) & (level.frequency_hz <= high)]
+    return held

@@ -44,11 +44,7 @@ def targets_of(ear: EarPlan, thresholds: Hearing | None, client: Client) -> tupl
         )
         for entry in ear.targets
     )
-    if (
-        any(target.input_db_spl is not None for target in imported)
-        or thresholds is None
-        or ear.prescription == "none"
-    ):
+    if any(target.input_db_spl is not None for target in imported) or thresholds is None or ear.prescription == "none":
         return imported
     entered = thresholds.entered
     held = np.array([f for f in NAL_R_HZ if f in entered.frequency_hz])
@@ -93,9 +89,7 @@ def judge_speech(
             coupler_target = _carried_back(wanted, run)
         if thresholds is not None and thresholds.at_eardrum is not None:
             hz = common_hz(run.at_eardrum, thresholds.at_eardrum)
-            heard = run.at_eardrum.on(
-                Grid(hz, Bandwidth.THIRD_OCTAVE), method="log_frequency", outside="refuse"
-            )
+            heard = run.at_eardrum.on(Grid(hz, Bandwidth.THIRD_OCTAVE), method="log_frequency", outside="refuse")
             sensation, judgement = audible_speech(heard, in_bands(thresholds.at_eardrum, hz), name)
             judgements.append(judgement)
         judged.append(JudgedSpeech(run, target, deviation, sensation, coupler_target))
@@ -167,11 +161,11 @@ def closings(speech: Sequence[AidedSpeech], maxima: Sequence[AidedMaximum], ear:
     ear : Ear
         Which ear, for the order of routes.
     """
-    out = []
-    runs = [
+    runs: list[tuple[tuple[str, float], AidedSpeech | AidedMaximum]] = [
         *((("speech", s.input_db_spl), s) for s in speech),
         *((("maximum", m.input_db_spl), m) for m in maxima),
     ]
+    out = []
     for key in dict.fromkeys(k for k, _ in runs):
         same = [run for k, run in runs if k == key and run.at_eardrum.tags.ear == ear]
         for i, one in enumerate(same):
@@ -181,6 +175,15 @@ def closings(speech: Sequence[AidedSpeech], maxima: Sequence[AidedMaximum], ear:
                 if other.route.kind != one.route.kind
             ]
     return tuple(out)
+
+
+def loop_findings(loops: Sequence[Closing]) -> tuple[Finding, ...]:
+    """One finding for each pair of routes: that of the loop that closes worst."""
+    worst: dict[tuple[str, str], Closing] = {}
+    for loop in loops:
+        if loop.routes not in worst or loop.badness > worst[loop.routes].badness:
+            worst[loop.routes] = loop
+    return tuple(loop.finding() for loop in worst.values())
 
 
 def finding_list(*groups: Sequence[Finding]) -> tuple[Finding, ...]:

@@ -12,7 +12,7 @@ from datetime import date
 from typing import Literal, Protocol
 
 from umbo.calibration import Calibration, Recording
-from umbo.core import Coupling, CouplerKind, Ear, PointState, Source, Transducer
+from umbo.core import CouplerKind, Coupling, Ear, PointState, Source, Transducer
 
 __all__ = [
     "Client",

@@ -15,7 +15,6 @@ from umbo.core import (
     FloatArray,
     Grid,
     Level,
-    Plane,
     Severity,
     Source,
     Transfer,
@@ -140,7 +139,7 @@ def measured_recds(readings: Readings, ear: EarPlan, plan: Plan, grid: Grid) -> 
     return tuple(out)
 
 
-def _measured(  # noqa: PLR0913  (the six tags a pair shares)
+def _measured(
     kind: CouplerKind,
     source: Source,
     coupling: Coupling,
@@ -155,9 +154,7 @@ def _measured(  # noqa: PLR0913  (the six tags a pair shares)
     curve, ear_level, coupler_level = _assemble(parts, grid)
     trust = _trust(parts, curve, coupler_level)
     repeated = _agreement(insertions, grid)
-    shape = shape_findings(
-        curve, plausible_range(kind, grid.frequency_hz, plan.client.age_months), ear.middle_ear
-    )
+    shape = shape_findings(curve, plausible_range(kind, grid.frequency_hz, plan.client.age_months), ear.middle_ear)
     findings = (*position.findings, *shape, *_repeat_findings(repeated), *_recording_findings(parts))
     return MeasuredRecd(
         ear=ear.ear,
@@ -182,9 +179,7 @@ def _measured(  # noqa: PLR0913  (the six tags a pair shares)
 def _position(insertions: Sequence[Reading], placements: Sequence[Reading], ear: EarPlan) -> ProbePosition:
     """Where the probe was, from the first insertion's curve on twelfth-octaves and what is declared."""
     grid = Grid.twelfth_octave()
-    return probe_position(
-        ear.tip_to_drum_mm, notch_of(insertions[0].on(grid).level, placements[0].on(grid).level)
-    )
+    return probe_position(ear.tip_to_drum_mm, notch_of(insertions[0].on(grid).level, placements[0].on(grid).level))
 
 
 def _mean(readings: Sequence[Reading], grid: Grid, name: str) -> Level:
@@ -196,9 +191,7 @@ def _assemble(parts: _Parts | MeasuredRecd, grid: Grid) -> tuple[Transfer, Level
     ear_level = _mean(parts.ear_readings, grid, f"ear:{parts.ear}")
     coupler_level = _mean(parts.coupler_readings, grid, f"coupler:{parts.ear}:{parts.kind}")
     raw = measured_recd(ear_level, coupler_level)
-    to_drum = probe_to_eardrum(
-        parts.position, grid, tip=ear_level.plane, ear=parts.ear, age_months=parts.age_months
-    )
+    to_drum = probe_to_eardrum(parts.position, grid, tip=ear_level.plane, ear=parts.ear, age_months=parts.age_months)
     curve = (raw + to_drum).named(recd_name(parts.kind))
     limit = probe_limit(parts.position.distance_mm, parts.position.u_mm)
     if limit is not None:
@@ -223,7 +216,7 @@ def _trust(parts: _Parts, curve: Transfer, coupler_level: Level) -> TrustReport:
 
 
 def _agreement(insertions: Sequence[Reading], grid: Grid) -> Agreement | None:
-    if len(insertions) < 2:  # noqa: PLR2004  (a comparison takes two)
+    if len(insertions) < 2:
         return None
     first, second = (reading.on(grid).level for reading in insertions[:2])
     return agreement(first, second)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
 
-from umbo.core import Finding, Grid, Severity, Statistic
+import numpy as np
+
+from umbo.core import Finding, Grid, Level, Severity, Statistic
 from umbo.ear import require_closed
 from umbo.errors import NotPossibleHereError
 from umbo.session._aided import (
@@ -18,12 +19,12 @@ from umbo.session._aided import (
     saturation,
 )
 from umbo.session._hearing import Hearing, hearing_at_eardrum
-from umbo.session._judging import closings, finding_list, judge_maximum, judge_speech, targets_of
+from umbo.session._judging import closings, finding_list, judge_maximum, judge_speech, loop_findings, targets_of
 from umbo.session._plan import EarPlan, Plan, Recordings
 from umbo.session._readings import Readings, read_all
 from umbo.session._recds import MeasuredRecd, measured_recds
 from umbo.session._result import EarResult, SessionResult
-from umbo.verdict import conclude
+from umbo.verdict import RMS_HZ, conclude
 
 __all__ = ["run", "run_recds"]
 
@@ -90,7 +91,7 @@ def _ear(ear: EarPlan, plan: Plan, readings: Readings, grid: Grid) -> EarResult:
         [finding for s in mine for finding in s.findings],
         [] if loudest is None else [*loudest.findings, *_saturation(loudest, speech, readings, ear)],
         [finding for target in targets for finding in target.findings],
-        [loop.finding() for loop in loops],
+        loop_findings(loops),
         _declared(ear, plan),
     )
     return EarResult(
@@ -113,9 +114,7 @@ def _hearing(ear: EarPlan, recds: tuple[MeasuredRecd, ...], statistic: Statistic
     return None if entry is None else hearing_at_eardrum(entry, ear, recds, statistic)
 
 
-def _ways(
-    ear: EarPlan, recds: tuple[MeasuredRecd, ...], plan: Plan
-) -> tuple[tuple[Route, ...], tuple[Finding, ...]]:
+def _ways(ear: EarPlan, recds: tuple[MeasuredRecd, ...], plan: Plan) -> tuple[tuple[Route, ...], tuple[Finding, ...]]:
     """Routes to this eardrum; none for an open fitting, with the finding that says why."""
     try:
         require_closed(ear.venting)
@@ -126,14 +125,24 @@ def _ways(
     return routes(ear, recds, plan), ()
 
 
-def _chosen(
-    ways: tuple[Route, ...], speech: tuple[AidedSpeech, ...], maxima: tuple[AidedMaximum, ...]
-) -> Route | None:
-    """The route the verdict rests on: the one with most runs, then the better grade, then the higher trusted limit."""
+def _chosen(ways: tuple[Route, ...], speech: tuple[AidedSpeech, ...], maxima: tuple[AidedMaximum, ...]) -> Route | None:
+    """The route the verdict rests on: most runs, a measured RECD, then the smallest uncertainty at 0.5 to 4 kHz."""
     if not ways:
         return None
-    count = {id(way): sum(run.route is way for run in (*speech, *maxima)) for way in ways}
-    return min(ways, key=lambda way: (-count[id(way)], way.order))
+    runs: list[AidedSpeech | AidedMaximum] = [*speech, *maxima]
+
+    def order(way: Route) -> tuple[int, bool, float, str]:
+        mine = [run for run in runs if run.route is way]
+        worst = max((_uncertainty(run.at_eardrum) for run in mine), default=float("inf"))
+        return -len(mine), way.measured is None, worst, str(way.kind)
+
+    return min(ways, key=order)
+
+
+def _uncertainty(level: Level) -> float:
+    """Largest standard uncertainty at 0.5, 1, 2 and 4 kHz; a point that cannot be used counts 20 dB. [dB]."""
+    index = [level.grid.index(hz) for hz in RMS_HZ]
+    return float(np.max(np.where(level.states.is_usable[index], level.u_db[index], 20.0)))
 
 
 def _saturation(
@@ -148,17 +157,11 @@ def _declared(ear: EarPlan, plan: Plan) -> list[Finding]:
     if ear.frequency_lowering:
         text = "Frequency lowering is declared: an audibility index would not be valid and is not shown."
         out.append(
-            Finding(
-                "frequency_lowering", Severity.INFO, text, "Judge fricatives by their bands.", "JOB step 1.14"
-            )
+            Finding("frequency_lowering", Severity.INFO, text, "Judge fricatives by their bands.", "JOB step 1.14")
         )
     if plan.client.age_months is None:
-        text = (
-            "The client's age is not known: broad ranges for all ages and the caution for children are used."
-        )
-        out.append(
-            Finding("age_not_known", Severity.INFO, text, "State age_months.", "common practice, no source")
-        )
+        text = "The client's age is not known: broad ranges for all ages and the caution for children are used."
+        out.append(Finding("age_not_known", Severity.INFO, text, "State age_months.", "common practice, no source"))
     return out
 
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy import fft
 
-from umbo.core import FloatArray
 from umbo.errors import InputError
 from umbo.sim._dynamics import (
     FRAME_S,
@@ -17,9 +17,12 @@ from umbo.sim._dynamics import (
     frame_gain_to_samples,
     limiter_gain,
 )
-from umbo.sim._filtering import ComplexArray, bin_frequencies
-from umbo.sim._noise import NoiseFloor
+from umbo.sim._filtering import TWELFTH_OCTAVE_HZ, ComplexArray, bin_frequencies
 from umbo.sim._stimuli import REFERENCE_PA
+
+if TYPE_CHECKING:
+    from umbo.core import FloatArray
+    from umbo.sim._noise import NoiseFloor
 
 __all__ = ["AidTake", "VirtualAid"]
 
@@ -37,8 +40,9 @@ class AidTake:
         Drive of the receiver, in pascals of an aid with a flat receiver. [Pa]
     signal_pa : array (n,)
         The part of it that the sound outside made: the same gains, without the aid's own noise. [Pa]
-    noise_density_pa2 : array (n // 2 + 1,)
-        Expected power density of the aid's own noise within the drive, through the gains in force. [Pa²/Hz]
+    noise_density_pa2 : array (85,)
+        Expected power density of the aid's own noise in the drive, through the gains in force, at the centres of
+        the twelfth-octave grid. [Pa²/Hz]
     """
 
     drive_pa: FloatArray
@@ -110,13 +114,13 @@ class VirtualAid:
 
     def band_weights(self, frequency_hz: FloatArray) -> FloatArray:
         """Weight of each band, shape (bands, n); without the bandwidth limits they add up to one. [1]"""
-        position = np.log2(np.maximum(frequency_hz, 1.0) / np.asarray(self.crossover_hz)[:, None])
-        turn = np.clip(position / _CROSSOVER_OCTAVES + 0.5, 0.0, 1.0)
-        below = 0.5 + 0.5 * np.cos(np.pi * turn)
-        edges = np.vstack([np.zeros_like(frequency_hz), below, np.ones_like(frequency_hz)])
-        high_pass = 1.0 / np.sqrt(1.0 + (self.low_hz / np.maximum(frequency_hz, 1.0)) ** 4)
-        low_pass = 1.0 / np.sqrt(1.0 + (frequency_hz / self.high_hz) ** 12)
-        return np.asarray(np.diff(edges, axis=0) * high_pass * low_pass)
+        return _band_weights(self._crossover, np.asarray(frequency_hz, dtype=np.float64))
+
+    @property
+    def _crossover(self) -> _Crossover:
+        return _Crossover(
+            crossover_hz=self.crossover_hz, low_hz=self.low_hz, high_hz=self.high_hz, delay_s=self.delay_s
+        )
 
     def band_gain(self, level_db_spl: FloatArray) -> FloatArray:
         """Gain of each band at its detected level, shape (bands, ...). [1]"""
@@ -143,7 +147,7 @@ class VirtualAid:
             Where the limiter works.
         """
         amplitude = np.sqrt(2.0) * REFERENCE_PA * 10.0 ** (level_db_spl / 20.0)
-        in_band = self.band_weights(np.asarray(frequency_hz, dtype=np.float64)) * amplitude
+        in_band = self.band_weights(frequency_hz) * amplitude
         detected = 20.0 * np.log10(np.maximum(in_band, _LOWEST_PA) / (np.sqrt(2.0) * REFERENCE_PA))
         unlimited = np.sum(in_band * self.band_gain(detected), axis=0)
         before = np.minimum(unlimited, self.ceiling_pa)
@@ -192,7 +196,7 @@ class VirtualAid:
         heard = pressure_pa
         if self.noise is not None:
             heard = heard + self.noise.samples(rng, size, sampling_rate_hz)
-        weights, ranges = _bands_of(self, size, sampling_rate_hz)
+        weights, ranges = _bands_of(self._crossover, size, sampling_rate_hz)
         gains = np.ones((len(self.gain_db), size // step))
         total = np.zeros(size)
         spectrum = fft.rfft(heard)
@@ -212,7 +216,7 @@ class VirtualAid:
         return AidTake(
             drive_pa=drive,
             signal_pa=signal,
-            noise_density_pa2=self._noise_density(gains * limiting, bin_frequencies(size, sampling_rate_hz)),
+            noise_density_pa2=self._noise_density(gains * limiting),
         )
 
     def _frame_gains(self, band: ComplexArray, index: int, low: int, frames: int, size: int) -> FloatArray:
@@ -239,14 +243,50 @@ class VirtualAid:
         x = drive / self.ceiling_pa
         return np.asarray(drive * (1.0 + x * (2.0 * self.second_harmonic + 4.0 * self.third_harmonic * x)))
 
-    def _noise_density(self, gains: FloatArray, frequency_hz: FloatArray) -> FloatArray:
+    def _noise_density(self, gains: FloatArray) -> FloatArray:
         """Density of the aid's own noise in the drive: time mean of |Σ g w|² times its density."""
         if self.noise is None:
-            return np.zeros_like(frequency_hz)
-        weights = self.band_weights(frequency_hz)
+            return np.zeros_like(TWELFTH_OCTAVE_HZ)
+        weights = self.band_weights(TWELFTH_OCTAVE_HZ)
         products = gains @ gains.T / gains.shape[1]
         power = np.einsum("bf,bf->f", weights, products @ weights)
-        return np.asarray(power * self.noise.density_pa2(frequency_hz))
+        return np.asarray(power * self.noise.density_pa2(TWELFTH_OCTAVE_HZ))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Crossover:
+    """What decides the filters of an aid, without its gains: the key under which they are kept."""
+
+    crossover_hz: tuple[float, ...]
+    low_hz: float
+    high_hz: float
+    delay_s: float
+
+
+@lru_cache(maxsize=4)
+def _bands_of(
+    crossover: _Crossover, size: int, sampling_rate_hz: float
+) -> tuple[tuple[ComplexArray, ...], tuple[tuple[int, int], ...]]:
+    """Weights with the delay, and bins, of each band of a signal; kept for the next take of that length."""
+    frequency_hz = bin_frequencies(size, sampling_rate_hz)
+    delay = np.exp(-2j * np.pi * crossover.delay_s * frequency_hz)
+    weights, ranges = [], []
+    for weight in _band_weights(crossover, frequency_hz):
+        present = np.flatnonzero(weight > 0.0)
+        low, high = int(present[0]), int(present[-1]) + 1
+        weights.append(weight[low:high] * delay[low:high])
+        ranges.append((low, high))
+    return tuple(weights), tuple(ranges)
+
+
+def _band_weights(crossover: _Crossover, frequency_hz: FloatArray) -> FloatArray:
+    position = np.log2(np.maximum(frequency_hz, 1.0) / np.asarray(crossover.crossover_hz)[:, None])
+    turn = np.clip(position / _CROSSOVER_OCTAVES + 0.5, 0.0, 1.0)
+    below = 0.5 + 0.5 * np.cos(np.pi * turn)
+    edges = np.vstack([np.zeros_like(frequency_hz), below, np.ones_like(frequency_hz)])
+    high_pass = 1.0 / np.sqrt(1.0 + (crossover.low_hz / np.maximum(frequency_hz, 1.0)) ** 4)
+    low_pass = 1.0 / np.sqrt(1.0 + (frequency_hz / crossover.high_hz) ** 12)
+    return np.asarray(np.diff(edges, axis=0) * (high_pass * low_pass))
 
 
 def _inverse(band: ComplexArray, low: int, size: int) -> FloatArray:
@@ -254,19 +294,3 @@ def _inverse(band: ComplexArray, low: int, size: int) -> FloatArray:
     spectrum = np.zeros(size // 2 + 1, dtype=np.complex128)
     spectrum[low : low + band.size] = band
     return np.asarray(fft.irfft(spectrum, n=size))
-
-
-@lru_cache(maxsize=4)
-def _bands_of(
-    aid: VirtualAid, size: int, sampling_rate_hz: float
-) -> tuple[tuple[ComplexArray, ...], tuple[tuple[int, int], ...]]:
-    """Weights with the delay, and bins, of each band of a signal; kept for the next take of that length."""
-    frequency_hz = bin_frequencies(size, sampling_rate_hz)
-    delay = np.exp(-2j * np.pi * aid.delay_s * frequency_hz)
-    weights, ranges = [], []
-    for weight in aid.band_weights(frequency_hz):
-        present = np.flatnonzero(weight > 0.0)
-        low, high = int(present[0]), int(present[-1]) + 1
-        weights.append(weight[low:high] * delay[low:high])
-        ranges.append((low, high))
-    return tuple(weights), tuple(ranges)

@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from umbo.core import FloatArray
-from umbo.sim._aid import VirtualAid
 from umbo.sim._filtering import (
     BAND_EDGE_RATIOS,
     TWELFTH_OCTAVE_HZ,
-    ComplexArray,
     band_power_of_samples,
     bin_frequencies,
     filter_periodic,
 )
-from umbo.sim._microphones import MicrophoneChain, RecordingFaults
-from umbo.sim._paths import Path
 from umbo.sim._stimuli import Stimulus, level_db
+
+if TYPE_CHECKING:
+    from umbo.core import FloatArray
+    from umbo.sim._aid import VirtualAid
+    from umbo.sim._microphones import MicrophoneChain, RecordingFaults
+    from umbo.sim._paths import Path
 
 __all__ = ["AidOnBench", "PlayedLevels", "play_aid", "played_levels", "tone_output_db_spl"]
 
@@ -141,10 +143,14 @@ def played_levels(
     heard_pa, lead = how.heard_pa(stimulus)
     rate = stimulus.sampling_rate_hz
     take = how.aid.process(heard_pa, rate, rng, split=True)
-    return {
-        name: _levels(take.signal_pa, take.noise_density_pa2, path.at_bins(heard_pa.size, rate), lead, rate)
-        for name, path in paths.items()
-    }
+    found = {}
+    for name, path in paths.items():
+        heard = filter_periodic(take.signal_pa, path.at_bins(heard_pa.size, rate))[lead:]
+        noise = take.noise_density_pa2 * 10.0 ** (path.band_db() / 10.0) * _BAND_WIDTH_HZ
+        found[name] = PlayedLevels(
+            signal_db_spl=level_db(band_power_of_samples(heard, rate)), noise_db_spl=level_db(noise)
+        )
+    return found
 
 
 def tone_output_db_spl(aid: VirtualAid, level_db_spl: float, path: Path) -> tuple[FloatArray, FloatArray]:
@@ -168,19 +174,3 @@ def tone_output_db_spl(aid: VirtualAid, level_db_spl: float, path: Path) -> tupl
     """
     harmonics, limited = aid.tone_drive_pa(TWELFTH_OCTAVE_HZ, level_db_spl)
     return np.asarray(level_db(harmonics[0] ** 2 / 2.0) + path.band_db()), limited
-
-
-def _levels(
-    signal_pa: FloatArray,
-    noise_density_pa2: FloatArray,
-    response: ComplexArray,
-    lead: int,
-    sampling_rate_hz: float,
-) -> PlayedLevels:
-    heard = filter_periodic(signal_pa, response)[lead:]
-    bins = bin_frequencies(signal_pa.size, sampling_rate_hz)
-    density = np.interp(TWELFTH_OCTAVE_HZ, bins, noise_density_pa2 * np.abs(response) ** 2)
-    return PlayedLevels(
-        signal_db_spl=level_db(band_power_of_samples(heard, sampling_rate_hz)),
-        noise_db_spl=level_db(density * _BAND_WIDTH_HZ),
-    )

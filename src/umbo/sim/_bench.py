@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from umbo.core import CouplerKind, FloatArray
-from umbo.sim._ears import Leak, VirtualEar
 from umbo.sim._filtering import BAND_EDGE_RATIOS, TWELFTH_OCTAVE_HZ, filter_periodic
 from umbo.sim._microphones import MicrophoneChain, RecordingFaults, coupler_microphone, probe_microphone
 from umbo.sim._paths import EarPaths, Path, coupler_path, ear_paths
-from umbo.sim._sources import SourceName
 from umbo.sim._stimuli import Stimulus, exponential_sweep, level_db
+
+if TYPE_CHECKING:
+    from umbo.core import CouplerKind, FloatArray
+    from umbo.sim._ears import Leak, VirtualEar
+    from umbo.sim._sources import SourceName
 
 __all__ = [
     "RecdBench",
@@ -189,9 +192,7 @@ def _answer(drive_pa: FloatArray, path: Path, sampling_rate_hz: float) -> FloatA
     return filter_periodic(drive_pa, path.at_bins(drive_pa.size, sampling_rate_hz))
 
 
-def _truth(
-    coupler: Path, ear: EarPaths, coupler_mic: MicrophoneChain, probe_mic: MicrophoneChain
-) -> RecdTruth:
+def _truth(coupler: Path, ear: EarPaths, coupler_mic: MicrophoneChain, probe_mic: MicrophoneChain) -> RecdTruth:
     in_coupler, at_probe, at_drum = coupler.band_db(), ear.to_probe.band_db(), ear.to_drum.band_db()
     return RecdTruth(
         frequency_hz=TWELFTH_OCTAVE_HZ,

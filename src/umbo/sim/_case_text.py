@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
+from typing import TYPE_CHECKING
 
 from umbo.sim._case_takes import AID_SWEEP, CaseTake, speech_name
-from umbo.sim._microphones import MicrophoneChain
 from umbo.sim._scenario import Audiogram, EarScenario, Fault, Scenario
+from umbo.sim._stimuli import SWEEP_HZ
+
+if TYPE_CHECKING:
+    from umbo.sim._microphones import MicrophoneChain
 
 __all__ = ["SPEECH_FILE", "SWEEP_FILE", "case_text"]
 
@@ -46,7 +50,11 @@ def case_text(
     for entry in scenario.ears:
         blocks += _ear_blocks(scenario, entry)
     for chain in {chain.name: chain for chain in chains}.values():
-        keys = {"pa_per_full_scale": chain.pa_per_full_scale, "u_db": chain.u_db, "date": scenario.measured}
+        keys: dict[str, _Value] = {
+            "pa_per_full_scale": chain.pa_per_full_scale,
+            "u_db": chain.u_db,
+            "date": scenario.measured,
+        }
         blocks.append(_table(f"[calibration.{chain.name}]", keys))
     blocks += _stimulus_blocks(scenario, has_speech)
     blocks += [_table("[[recording]]", _recording_keys(scenario, take)) for take in takes]
@@ -62,21 +70,29 @@ def _ear_blocks(scenario: Scenario, entry: EarScenario) -> list[str]:
     blocks = [_table(f"[{head}]", ear)]
     for name, audiogram in (("thresholds", entry.thresholds), ("discomfort", entry.discomfort)):
         if audiogram:
-            keys = {"scale": "HL", "transducer": "insert", "coupler": "ha1", "coupling": str(scenario.coupling)}
-            blocks.append(_table(f"[{head}.{name}]", keys | _columns(audiogram)))
+            dial: dict[str, _Value] = {
+                "scale": "HL",
+                "transducer": "insert",
+                "coupler": "ha1",
+                "coupling": str(scenario.coupling),
+            }
+            blocks.append(_table(f"[{head}.{name}]", {**dial, **_columns(audiogram)}))
     if entry.microphone_location_db is not None:
-        keys_of = _columns(entry.microphone_location_db) | {"source": "invented with this case"}
-        blocks.append(_table(f"[{head}.mle]", keys_of))
+        effect = {**_columns(entry.microphone_location_db), "source": "invented with this case"}
+        blocks.append(_table(f"[{head}.mle]", effect))
     return blocks
 
 
 def _stimulus_blocks(scenario: Scenario, has_speech: bool) -> list[str]:
-    ends = {"start_hz": 80.0, "stop_hz": 20000.0}
-    kind: dict[str, _Value] = {"kind": "exponential_sweep", "file": SWEEP_FILE} | ends
-    blocks = [_table("[stimulus.sweep]", kind | {"level_db_spl": scenario.bench.level_db_spl})]
+    sweep: dict[str, _Value] = {
+        "kind": "exponential_sweep",
+        "file": SWEEP_FILE,
+        "start_hz": SWEEP_HZ[0],
+        "stop_hz": SWEEP_HZ[1],
+    }
+    blocks = [_table("[stimulus.sweep]", {**sweep, "level_db_spl": scenario.bench.level_db_spl})]
     if any(entry.aid is not None for entry in scenario.ears):
-        level: dict[str, _Value] = {"level_db_spl": scenario.maximum_level_db_spl}
-        blocks.append(_table(f"[stimulus.{AID_SWEEP}]", kind | level))
+        blocks.append(_table(f"[stimulus.{AID_SWEEP}]", {**sweep, "level_db_spl": scenario.maximum_level_db_spl}))
     for level_db_spl in scenario.speech_levels_db_spl if has_speech else ():
         keys: dict[str, _Value] = {"kind": "speech", "file": SPEECH_FILE, "level_db_spl": level_db_spl}
         blocks.append(_table(f"[stimulus.{speech_name(level_db_spl)}]", keys))
@@ -122,11 +138,11 @@ def _columns(pairs: Audiogram) -> dict[str, _Value]:
     return {"frequency_hz": [float(f) for f, _ in pairs], "level_db": [float(level) for _, level in pairs]}
 
 
-def _table(head: str, keys: dict[str, _Value]) -> str:
+def _table(head: str, keys: Mapping[str, _Value]) -> str:
     return f"{head}\n{_pairs(keys)}"
 
 
-def _pairs(keys: dict[str, _Value]) -> str:
+def _pairs(keys: Mapping[str, _Value]) -> str:
     return "".join(f"{key} = {_toml(value)}\n" for key, value in keys.items())
 
 

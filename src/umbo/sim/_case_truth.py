@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from umbo.core import CouplerKind, FloatArray
-from umbo.sim._aid import VirtualAid
 from umbo.sim._aid_bench import AidOnBench, PlayedLevels, played_levels, tone_output_db_spl
 from umbo.sim._bench import microphone_noise_db_spl
 from umbo.sim._case_takes import AID_SWEEP, CaseStimuli, aid_in_force, speech_name
 from umbo.sim._filtering import TWELFTH_OCTAVE_HZ
-from umbo.sim._microphones import MicrophoneChain
 from umbo.sim._paths import coupler_path, ear_paths
-from umbo.sim._scenario import EarScenario, Scenario
+
+if TYPE_CHECKING:
+    from umbo.core import CouplerKind, FloatArray
+    from umbo.sim._aid import VirtualAid
+    from umbo.sim._microphones import MicrophoneChain
+    from umbo.sim._scenario import EarScenario, Scenario
+from umbo.sim._stimuli import Stimulus
 
 __all__ = ["case_truth"]
 
@@ -94,7 +97,8 @@ def _ear_truth(
     }
     aid = aid_in_force(entry)
     if aid is not None:
-        truth["speech"] = _speech_truth(scenario, entry, aid, stimuli, chain, rng)
+        if stimuli.speech is not None:
+            truth["speech"] = _speech_truth(scenario, entry, aid, stimuli.speech, chain, rng)
         truth["maximum_output"] = _maximum_truth(scenario, entry, aid)
     return truth
 
@@ -103,7 +107,7 @@ def _speech_truth(
     scenario: Scenario,
     entry: EarScenario,
     aid: VirtualAid,
-    stimuli: CaseStimuli,
+    speech: Stimulus,
     chain: MicrophoneChain,
     rng: np.random.Generator,
 ) -> list[dict[str, Any]]:
@@ -111,13 +115,11 @@ def _speech_truth(
     in_box = {str(kind): coupler_path(scenario.aid_source, kind) for kind in scenario.couplers}
     microphone_db_spl = microphone_noise_db_spl(chain)
     runs = []
-    for level in scenario.speech_levels_db_spl if stimuli.speech is not None else ():
+    for level in scenario.speech_levels_db_spl:
         box = AidOnBench(aid=aid, level_db_spl=level, repeats=1)
-        worn = AidOnBench(
-            aid=aid, level_db_spl=level, repeats=1, microphone_location_db=entry.microphone_location_db
-        )
-        worn_levels = played_levels(worn, stimuli.speech, in_ear, rng)
-        box_levels = played_levels(box, stimuli.speech, in_box, rng)
+        worn = AidOnBench(aid=aid, level_db_spl=level, repeats=1, microphone_location_db=entry.microphone_location_db)
+        worn_levels = played_levels(worn, speech, in_ear, rng)
+        box_levels = played_levels(box, speech, in_box, rng)
         runs.append(
             {
                 "stimulus": speech_name(level),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -10,6 +10,9 @@ from umbo.core import CouplerKind, Ear
 from umbo.sim._fitting import fit_aid
 from umbo.sim._population import random_ear
 from umbo.sim._scenario import Audiogram, EarScenario, Fault, Scenario
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 __all__ = ["demo_scenario", "random_scenario"]
 
@@ -38,7 +41,7 @@ def demo_scenario(seed: int = 2027) -> Scenario:
         Ear.RIGHT: tuple(zip(_HZ, (30.0, 35.0, 45.0, 55.0, 60.0, 65.0), strict=True)),
         Ear.LEFT: tuple(zip(_HZ, (30.0, 40.0, 45.0, 50.0, 60.0, 70.0), strict=True)),
     }
-    limits: Audiogram = tuple(zip(_DISCOMFORT_HZ, (100.0, 105.0, 105.0, 105.0), strict=True))
+    limits: Audiogram = tuple(zip(_DISCOMFORT_HZ, (105.0, 110.0, 110.0, 110.0), strict=True))
     rng = np.random.default_rng(seed)
     ears = tuple(
         _aided(side, rng, 27.0, losses[side], limits, (Fault.SHALLOW_PROBE,) if side is Ear.LEFT else ())
@@ -85,15 +88,13 @@ def random_scenario(
     for side in sides:
         start = 5.0 * float(rng.integers(4, 9))
         loss: Audiogram = tuple((f, min(start + 5.0 * step, 90.0)) for step, f in enumerate(_HZ))
-        limits: Audiogram = tuple((f, 105.0) for f in _DISCOMFORT_HZ)
+        limits: Audiogram = tuple((f, 110.0) for f in _DISCOMFORT_HZ)
         if with_aid:
             ears.append(_aided(side, rng, age, loss, limits, planted.get(side, ())))
         else:
             ear = random_ear(rng, age)
             ears.append(EarScenario(side=side, ear=ear, thresholds=loss, faults=planted.get(side, ())))
-    return Scenario(
-        name=f"invented-{seed}", seed=seed, age_months=round(age, 1), ears=tuple(ears), couplers=couplers
-    )
+    return Scenario(name=f"invented-{seed}", seed=seed, age_months=round(age, 1), ears=tuple(ears), couplers=couplers)
 
 
 def _aided(

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 from scipy import fft, ndimage, signal
 
-from umbo.core import FloatArray
-from umbo.sim._filtering import ComplexArray
+if TYPE_CHECKING:
+    from umbo.core import FloatArray
+    from umbo.sim._filtering import ComplexArray
 
 __all__ = ["FRAME_S", "analytic_frame_peaks", "detect_level_db", "frame_gain_to_samples", "limiter_gain"]
 

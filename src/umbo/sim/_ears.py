@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -19,9 +19,11 @@ from umbo.acoustics import (
     leak_impedance,
     volume_impedance,
 )
-from umbo.core import FloatArray
 from umbo.errors import OutOfRangeError
-from umbo.sim._filtering import ComplexArray
+
+if TYPE_CHECKING:
+    from umbo.core import FloatArray
+    from umbo.sim._filtering import ComplexArray
 
 __all__ = ["EarImpedances", "Leak", "MiddleEar", "VirtualEar"]
 

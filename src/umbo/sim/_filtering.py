@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy import fft
 from scipy.interpolate import CubicSpline
 
-from umbo.core import FloatArray
+if TYPE_CHECKING:
+    from umbo.core import FloatArray
 
 __all__ = [
     "BAND_EDGE_RATIOS",
     "BAND_RATIOS",
-    "ComplexArray",
     "TWELFTH_OCTAVE_HZ",
+    "ComplexArray",
     "band_mean_power",
     "band_power_of_samples",
     "bin_frequencies",
@@ -34,20 +37,22 @@ _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(9)
 BAND_EDGE_RATIOS: tuple[float, float] = (10.0 ** (-1.0 / 80.0), 10.0 ** (1.0 / 80.0))
 
 #: Frequencies inside a twelfth-octave band over its centre, at which a power response is sampled. [1]
-BAND_RATIOS: FloatArray = 0.5 * (sum(BAND_EDGE_RATIOS) + (BAND_EDGE_RATIOS[1] - BAND_EDGE_RATIOS[0]) * _NODES)
+BAND_RATIOS: FloatArray = np.asarray(
+    0.5 * (sum(BAND_EDGE_RATIOS) + (BAND_EDGE_RATIOS[1] - BAND_EDGE_RATIOS[0]) * _NODES)
+)
 BAND_RATIOS.setflags(write=False)
 
 
 def bin_frequencies(size: int, sampling_rate_hz: float) -> FloatArray:
     """Frequencies of the bins of a real transform of ``size`` samples. [Hz]"""
-    return np.arange(size // 2 + 1) * (sampling_rate_hz / size)
+    return np.asarray(np.arange(size // 2 + 1) * (sampling_rate_hz / size))
 
 
 def design_frequencies(top_hz: float = 24000.0) -> FloatArray:
     """Frequencies at which loads and sources are computed before they are spread to the bins of a transform.
 
-    Forty points a decade of 1/1.06 below 1 kHz, every 25 Hz above: tubes up to 0.5 m (delays of 1.5 ms) turn the phase
-    by less than 14° from point to point, which a cubic spline follows within 0.001 dB.
+    160 points evenly spaced on a logarithmic axis from 20 Hz to 1 kHz, then every 25 Hz: a delay of 1.5 ms (half a
+    metre of tube) turns the phase by less than 14° from point to point, which a cubic spline follows.
 
     Parameters
     ----------
@@ -102,7 +107,7 @@ def filter_periodic(samples: FloatArray, response: FloatArray | ComplexArray) ->
     array (..., n)
         One period of the output.
     """
-    return fft.irfft(fft.rfft(samples) * response, n=samples.shape[-1])  # type: ignore[no-any-return]
+    return fft.irfft(fft.rfft(samples) * response, n=samples.shape[-1])
 
 
 def band_mean_power(response_power: FloatArray) -> FloatArray:
@@ -143,4 +148,4 @@ def band_power_of_samples(samples: FloatArray, sampling_rate_hz: float) -> Float
     bin_edges = (np.arange(power.size + 1) - 0.5) * step
     low = np.interp(TWELFTH_OCTAVE_HZ * BAND_EDGE_RATIOS[0], bin_edges, cumulated)
     high = np.interp(TWELFTH_OCTAVE_HZ * BAND_EDGE_RATIOS[1], bin_edges, cumulated)
-    return high - low
+    return np.asarray(high - low)

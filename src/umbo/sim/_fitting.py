@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from umbo.core import CouplerKind, FloatArray
 from umbo.sim._aid import VirtualAid
 from umbo.sim._aid_bench import AidOnBench, played_levels
-from umbo.sim._ears import VirtualEar
 from umbo.sim._filtering import TWELFTH_OCTAVE_HZ
 from umbo.sim._noise import NoiseFloor
 from umbo.sim._paths import Path, coupler_path, ear_paths
 from umbo.sim._scenario import Audiogram, SpeechTarget
-from umbo.sim._sources import SourceName
 from umbo.sim._speech import LTASS_DB, LTASS_HZ, speech_like
+
+if TYPE_CHECKING:
+    from umbo.sim._ears import VirtualEar
+    from umbo.sim._sources import SourceName
 
 __all__ = ["Fitting", "fit_aid"]
 
@@ -34,7 +37,7 @@ _DIAL_HZ = np.array([250.0, 500.0, 1000.0, 2000.0, 3000.0, 4000.0, 6000.0, 8000.
 _DIAL_HA1_DB = np.array([14.5, 6.0, 0.0, 2.5, 2.5, 0.0, -2.5, -3.5])
 
 _MARGIN_DB = 6.0
-_KNEE_BELOW_SPEECH_DB = 15.0
+_KNEE_BELOW_SPEECH_DB = 10.0
 _ROUNDS = 3
 
 
@@ -93,11 +96,9 @@ def fit_aid(
         ceiling_db_spl=_ceiling_db_spl(ear, to_drum, discomfort),
         second_harmonic=0.01,
         third_harmonic=0.005,
-        noise=NoiseFloor(level_dba=26.0, low_corner_hz=150.0),
+        noise=NoiseFloor(level_dba=24.0, low_corner_hz=150.0),
     )
-    worn = AidOnBench(
-        aid=aid, level_db_spl=_REFERENCE_DB_SPL, repeats=1, microphone_location_db=microphone_location_db
-    )
+    worn = AidOnBench(aid=aid, level_db_spl=_REFERENCE_DB_SPL, repeats=1, microphone_location_db=microphone_location_db)
     targets = tuple(
         SpeechTarget(
             level_db_spl=level,
@@ -146,7 +147,7 @@ def _nearest(values: FloatArray) -> FloatArray:
 def _on(frequency_hz: FloatArray, audiogram: Audiogram) -> FloatArray:
     """Audiogram on other frequencies: straight lines over log frequency, held at the ends."""
     given_hz, level_db = np.transpose(audiogram)
-    return np.interp(np.log(frequency_hz), np.log(given_hz), level_db)
+    return np.asarray(np.interp(np.log(frequency_hz), np.log(given_hz), level_db))
 
 
 def _floats(values: FloatArray) -> tuple[float, ...]:

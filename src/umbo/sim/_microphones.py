@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy import signal
 
-from umbo.core import FloatArray
 from umbo.sim._noise import NoiseFloor
+
+if TYPE_CHECKING:
+    from umbo.core import FloatArray
 
 __all__ = ["MicrophoneChain", "RecordingFaults", "coupler_microphone", "probe_microphone"]
 
@@ -78,7 +81,7 @@ class MicrophoneChain:
     @property
     def true_pa_per_full_scale(self) -> float:
         """True calibration factor. [Pa]"""
-        return self.pa_per_full_scale * 10.0 ** (self.true_error_db / 20.0)
+        return float(self.pa_per_full_scale * 10.0 ** (self.true_error_db / 20.0))
 
     def redraw(self, rng: np.random.Generator) -> MicrophoneChain:
         """The same chain with a calibration error drawn from N(0, u_db)."""
@@ -123,14 +126,10 @@ class MicrophoneChain:
 def coupler_microphone(*, level_dba: float = 28.0, u_db: float = 0.3) -> MicrophoneChain:
     """A measuring microphone in a coupler: 28 dB(A) of noise within the usual 22 to 34 (shape and range assumed)."""
     noise = NoiseFloor(level_dba=level_dba, low_corner_hz=200.0)
-    return MicrophoneChain(
-        name="coupler_mic", pa_per_full_scale=100.0, u_db=u_db, true_error_db=0.0, noise=noise
-    )
+    return MicrophoneChain(name="coupler_mic", pa_per_full_scale=100.0, u_db=u_db, true_error_db=0.0, noise=noise)
 
 
 def probe_microphone(*, level_dba: float = 38.0, u_db: float = 0.5) -> MicrophoneChain:
     """A probe-tube microphone: noisier, more so above 3 kHz where the tube's loss is equalised (assumed)."""
     noise = NoiseFloor(level_dba=level_dba, low_corner_hz=200.0, high_corner_hz=3000.0)
-    return MicrophoneChain(
-        name="probe_mic", pa_per_full_scale=100.0, u_db=u_db, true_error_db=0.0, noise=noise
-    )
+    return MicrophoneChain(name="probe_mic", pa_per_full_scale=100.0, u_db=u_db, true_error_db=0.0, noise=noise)

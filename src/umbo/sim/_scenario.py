@@ -5,13 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
 from umbo.core import CouplerKind, Coupling, Ear
 from umbo.errors import InputError
-from umbo.sim._aid import VirtualAid
 from umbo.sim._bench import RecdBench
-from umbo.sim._ears import VirtualEar
-from umbo.sim._sources import SourceName
+
+if TYPE_CHECKING:
+    from umbo.sim._aid import VirtualAid
+    from umbo.sim._ears import VirtualEar
+    from umbo.sim._sources import SourceName
 
 __all__ = ["Audiogram", "EarScenario", "Fault", "Scenario", "SpeechTarget"]
 

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from umbo.acoustics import COUPLER_AIR, Air, Source, Transducer, cylinder, ideal_flow_source
-from umbo.core import FloatArray
 from umbo.errors import InputError
+
+if TYPE_CHECKING:
+    from umbo.core import FloatArray
 
 __all__ = ["SOURCES", "SourceName", "TubedSource", "source_at_outlet"]
 
@@ -66,7 +68,7 @@ SOURCES: dict[SourceName, TubedSource] = {
         tip_m=(0.025, 0.965e-3),
     ),
     "receiver": TubedSource(
-        transducer=_transducer(2.5e7, 5.5e3, 0.065e-6, 0.014e-6, 7e7),
+        transducer=_transducer(8e7, 4e3, 0.065e-6, 0.014e-6, 2e8),
         tubes_m=((0.030, 0.965e-3), (0.025, 0.965e-3)),
         tip_m=(0.018, 0.965e-3),
     ),

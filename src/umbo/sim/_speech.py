@@ -2,28 +2,82 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 from scipy import fft
 from scipy.stats import norm
 
-from umbo.core import FloatArray
 from umbo.sim._filtering import bin_frequencies
-from umbo.sim._stimuli import SAMPLING_RATE_HZ, Stimulus, _on_file_steps
+from umbo.sim._stimuli import SAMPLING_RATE_HZ, Stimulus, on_file_steps
+
+if TYPE_CHECKING:
+    from umbo.core import FloatArray
 
 __all__ = ["LTASS_DB", "LTASS_HZ", "speech_like"]
 
 #: Third-octave centres of the long-term average speech spectrum. [Hz]
 LTASS_HZ: FloatArray = np.array(
-    [63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000]
-    + [2500, 3150, 4000, 5000, 6300, 8000, 10000, 12500, 16000],
+    [
+        63,
+        80,
+        100,
+        125,
+        160,
+        200,
+        250,
+        315,
+        400,
+        500,
+        630,
+        800,
+        1000,
+        1250,
+        1600,
+        2000,
+        2500,
+        3150,
+        4000,
+        5000,
+        6300,
+        8000,
+        10000,
+        12500,
+        16000,
+    ],
     dtype=np.float64,
 )
 
 #: Third-octave levels of combined male and female speech at 70 dB overall: Byrne et al. 1994, J Acoust Soc Am 96:2108,
 #: Table II, as found alike in several public libraries (the paper itself was not read). [dB re 20 µPa]
 LTASS_DB: FloatArray = np.array(
-    [38.6, 43.5, 54.4, 57.7, 56.8, 60.2, 60.3, 59.0, 62.1, 62.1, 60.5, 56.8, 53.7, 53.0, 52.0, 48.7]
-    + [48.1, 46.8, 45.6, 44.5, 44.3, 43.7, 43.4, 41.3, 40.7]
+    [
+        38.6,
+        43.5,
+        54.4,
+        57.7,
+        56.8,
+        60.2,
+        60.3,
+        59.0,
+        62.1,
+        62.1,
+        60.5,
+        56.8,
+        53.7,
+        53.0,
+        52.0,
+        48.7,
+        48.1,
+        46.8,
+        45.6,
+        44.5,
+        44.3,
+        43.7,
+        43.4,
+        41.3,
+        40.7,
+    ]
 )
 
 # Distribution of the momentary band level around the band's mean power, assumed: chosen so that 125 ms levels spread by
@@ -77,7 +131,7 @@ def speech_like(
         momentary_db = np.interp(norm.cdf(mixed), _PROBABILITY, _MOMENTARY_DB)
         band = fft.irfft(spectrum, n=size) * _periodic_ramp(10.0 ** (momentary_db / 20.0), step)
         total += band * (10.0 ** (band_db / 20.0) / np.sqrt(np.mean(band**2)))
-    samples = _on_file_steps(total * (_HEADROOM_FS / np.max(np.abs(total))))
+    samples = on_file_steps(total * (_HEADROOM_FS / np.max(np.abs(total))))
     return Stimulus(
         kind="speech",
         samples_fs=samples,

@@ -3,20 +3,34 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from umbo.core import FloatArray
 from umbo.errors import InputError
 
-__all__ = ["REFERENCE_PA", "SAMPLING_RATE_HZ", "Stimulus", "exponential_sweep", "level_db", "silence"]
+if TYPE_CHECKING:
+    from umbo.core import FloatArray
+
+__all__ = [
+    "REFERENCE_PA",
+    "SAMPLING_RATE_HZ",
+    "SWEEP_HZ",
+    "Stimulus",
+    "exponential_sweep",
+    "level_db",
+    "on_file_steps",
+    "silence",
+]
 
 #: Sampling rate of the bench. [Hz]
 SAMPLING_RATE_HZ = 48000.0
 
 #: Reference sound pressure, 20 µPa. [Pa]
 REFERENCE_PA = 20e-6
+
+#: Ends of the sweep the bench plays. [Hz]
+SWEEP_HZ = (80.0, 20000.0)
 
 _LSB = 2.0**-23
 
@@ -56,13 +70,13 @@ class Stimulus:
         """One period as sound pressure at a level. [Pa]"""
         if self.kind == "silence":
             return np.zeros_like(self.samples_fs)
-        return self.samples_fs * (REFERENCE_PA * 10.0 ** (level_db_spl / 20.0) / self.sounding_rms_fs)
+        return np.asarray(self.samples_fs * (REFERENCE_PA * 10.0 ** (level_db_spl / 20.0) / self.sounding_rms_fs))
 
 
 def exponential_sweep(
     *,
-    start_hz: float = 80.0,
-    stop_hz: float = 20000.0,
+    start_hz: float = SWEEP_HZ[0],
+    stop_hz: float = SWEEP_HZ[1],
     sweep_s: float = 1.0,
     tail_s: float = 0.25,
     amplitude_fs: float = 0.5,
@@ -113,7 +127,7 @@ def exponential_sweep(
     samples[count - fade_out : count] *= 0.5 + 0.5 * np.cos(np.pi * (np.arange(fade_out) + 1) / fade_out)
     return Stimulus(
         kind="exponential_sweep",
-        samples_fs=_on_file_steps(samples),
+        samples_fs=on_file_steps(samples),
         sampling_rate_hz=sampling_rate_hz,
         sounding_rms_fs=amplitude_fs / np.sqrt(2.0),
         start_hz=start_hz,
@@ -131,7 +145,7 @@ def silence(duration_s: float, *, sampling_rate_hz: float = SAMPLING_RATE_HZ) ->
     )
 
 
-def _on_file_steps(samples: FloatArray) -> FloatArray:
+def on_file_steps(samples: FloatArray) -> FloatArray:
     """Round to the steps of a 24-bit file."""
     rounded: FloatArray = np.round(samples / _LSB) * _LSB
     rounded.setflags(write=False)

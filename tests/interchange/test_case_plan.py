@@ -160,9 +160,7 @@ def test_targets_from_a_file_go_to_their_ear(folder):
     append(folder, '\n[ear.left]\nmiddle_ear = "unknown"\n')
     values = "frequency_hz = [500, 1000, 2000, 4000]\nlevel_db = [78, 83, 90, 96]\n"
     append(folder, TARGET_TOML.replace(values, 'file = "limits.csv"').replace('"right"', '"left"'))
-    (folder / "limits.csv").write_text(
-        "# plane: eardrum\n# version: 1\nfrequency_hz,level_db\n500,101.5\n1000,103\n"
-    )
+    (folder / "limits.csv").write_text("# plane: eardrum\n# version: 1\nfrequency_hz,level_db\n500,101.5\n1000,103\n")
     plan = open_case(folder).plan
     assert list(plan.ears) == [Ear.RIGHT, Ear.LEFT]
     assert plan.ears[Ear.RIGHT].targets == ()
@@ -180,9 +178,7 @@ def test_a_target_file_of_another_version_is_refused(folder):
 def test_an_imported_curve_arrives_with_its_header(folder):
     add_curve(
         folder,
-        CURVE_CSV.replace("u_db\n", "u_db,state\n")
-        .replace(",1\n", ",1,ok\n")
-        .replace(",1.5\n", ",1.5,noisy\n"),
+        CURVE_CSV.replace("u_db\n", "u_db,state\n").replace(",1\n", ",1,ok\n").replace(",1.5\n", ",1.5,noisy\n"),
     )
     (curve,) = open_case(folder).plan.curves
     assert (curve.name, curve.coupler, curve.source, curve.file) == (
@@ -282,8 +278,7 @@ def test_the_stimulus_is_read_as_it_was_played(folder):
 def test_two_stimuli_may_share_a_file(folder):
     append(
         folder,
-        '\n[stimulus.again]\nkind = "exponential_sweep"\nfile = "sweep.wav"\n'
-        "start_hz = 80.0\nstop_hz = 20000.0\n",
+        '\n[stimulus.again]\nkind = "exponential_sweep"\nfile = "sweep.wav"\nstart_hz = 80.0\nstop_hz = 20000.0\n',
     )
     assert list(open_case(folder).plan.stimuli) == ["sweep", "again"]
 
