@@ -1,7 +1,7 @@
 """A small finite-volume solver of the axisymmetric Helmholtz equation in a rigid cylinder, without losses.
 
-Independent of the modal cavity: cells in r and x, a uniform velocity over part of one end wall, the mean pressure over
-part of either end wall.
+Independent of the modal cavity: cells in r and x, a uniform velocity over part of one end wall, the mean
+pressure over part of either end wall.
 """
 
 import numpy as np
@@ -38,9 +38,7 @@ def impedances(frequency_hz, radius_m, length_m, inlet_m, microphone_m, density,
     along = round(length_m / step)
     step_x = length_m / along
     omega = 2 * np.pi * frequency_hz
-    laplace = kron(identity(along), _radial(cells, step)) + kron(
-        _second_difference(along, step_x), identity(cells)
-    )
+    laplace = kron(identity(along), _radial(cells, step)) + kron(_second_difference(along, step_x), identity(cells))
     ring = np.pi * step**2 * (2 * np.arange(cells) + 1)
     inside = np.arange(cells) < round(inlet_m / step)
     heard = np.arange(cells) < round(microphone_m / step)
@@ -58,7 +56,7 @@ def impedances(frequency_hz, radius_m, length_m, inlet_m, microphone_m, density,
 
 
 def extrapolated(cells, **arguments):
-    """Both impedances for an ever finer grid, from two grids (first order at the edge of the piston)."""
+    """Both impedances for an ever finer grid, from two grids (second order)."""
     coarse = np.array(impedances(cells=cells, **arguments))
     fine = np.array(impedances(cells=2 * cells, **arguments))
-    return 2 * fine - coarse, fine
+    return (4 * fine - coarse) / 3

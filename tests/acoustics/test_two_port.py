@@ -109,10 +109,8 @@ def test_terminated_quantities_agree(element, resistance, reactance):
 @settings(max_examples=30)
 def test_transfer_impedance_is_the_same_both_ways(element):
     """Reciprocity: pressure at one rigid end over flow at the other does not depend on the direction."""
-    forward = element.transfer_impedance(RIGID)
-    backward = element.reversed().transfer_impedance(RIGID)
-    finite = np.isfinite(forward)
-    np.testing.assert_allclose(forward[finite], backward[finite], rtol=1e-9)
+    loaded = element @ shunt(FREQUENCY_HZ, 1e8)  # so that something flows in every case
+    np.testing.assert_allclose(loaded.transfer_impedance(RIGID), loaded.reversed().transfer_impedance(RIGID), rtol=1e-9)
 
 
 def test_a_source_of_energy_is_not_passive():

@@ -64,20 +64,26 @@ SCENES = {
     ),
 }
 
+# A long text is kept out of the first row by the axis label; a short one under it must not go there alone.
+SCENES["short under long"] = (
+    small_chart(limits=(Limit(9000.0, "a limit with so long a reason " * 3), Limit(4000.0, "short"))),
+    720.0,
+)
+
 
 @pytest.mark.parametrize("scene", SCENES)
 def test_no_two_texts_overlap_and_none_leaves_the_drawing(scene):
     spec, width = SCENES[scene]
     root = parse(render_svg(spec, width_px=width))
     boxes = text_boxes(root)
-    assert len(boxes) > 50
+    assert len(boxes) > 15
     assert [(a.text, b.text) for a, b in itertools.combinations(boxes, 2) if a.overlaps(b)] == []
     height = float(root.get("height"))
     outside = [b.text for b in boxes if b.left < -0.5 or b.right > width + 0.5 or b.top < 0 or b.bottom > height]
     assert outside == []
 
 
-@pytest.mark.parametrize("scene", ["crowded", "two columns"])
+@pytest.mark.parametrize("scene", SCENES)
 def test_no_limit_line_runs_through_the_text_of_another_limit(scene):
     spec, width = SCENES[scene]
     root = parse(render_svg(spec, width_px=width))

@@ -4,6 +4,7 @@ import itertools
 
 import numpy as np
 import pytest
+import typst
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import minimize
@@ -54,6 +55,30 @@ def test_lines_fit_their_room_and_lose_nothing(text, room):
 
 def wrap_free(text):
     return " ".join(wrap(text, 1e9, 11.0))
+
+
+@pytest.mark.parametrize("bold", [False, True])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "RECD in dB (ear less coupler)",
+        "trusted to 7.1 kHz (probe)",
+        "threshold, right ear",
+        "0123456789 −15.5",
+        "WMmw@%",
+    ],
+)
+def test_widths_are_those_a_typesetter_finds_for_dejavu_sans_or_a_little_more(text, bold):
+    font = '#let it = text(font: "DejaVu Sans", size: 100pt, weight: "{}", kerning: false, fallback: false, sys.inputs.text)'
+    source = font.format("bold" if bold else "regular") + ("\n#context [#metadata((measure(it).width / 1pt)) <width>]")
+    try:
+        found = typst.query(source.encode(), "<width>", field="value", one=True, sys_inputs={"text": text})
+    except typst.TypstError:
+        pytest.skip("DejaVu Sans is not installed: the widths of texts were not compared with the font")
+    width = float(found)
+    if width == 0.0:
+        pytest.skip("DejaVu Sans is not installed: the widths of texts were not compared with the font")
+    assert width <= text_width_px(text, 100.0, bold=bold) <= 1.15 * width
 
 
 def test_a_text_that_does_not_fit_ends_in_an_ellipsis():

@@ -30,7 +30,8 @@ def test_stated_uncertainty_covers(snr_db, bins, repeats, show):
     within = np.abs(error_db) < 2 * result.u_db
     show(f"{snr_db:4.0f} dB, {bins} bins, {repeats} repeats: 2u covers {100 * within.mean():.1f} %")
     assert 0.93 < within.mean() < 0.985
-    spread_db = 10 * np.log10(1 + np.std(result.power) / true)
+    dof = 2 * bins * (repeats - 1)
+    spread_db = 10 / np.log(10) * np.sqrt(dof / (dof - 2)) * np.std(result.power) / true
     assert np.median(result.u_db) == pytest.approx(spread_db, rel=0.15)
 
 

@@ -81,9 +81,9 @@ def test_finite_sources_differ_from_the_volume_ratio_as_computed_elsewhere():
 
 
 def test_a_leaking_coupler_reads_low_at_low_frequencies():
-    step_db = coupler_path("insert", HA1, Leak(height_m=0.3e-3)).band_db() - coupler_path("insert", HA1).band_db()
+    step_db = coupler_path("insert", HA1, Leak(height_m=0.4e-3)).band_db() - coupler_path("insert", HA1).band_db()
     assert step_db[0] < -6.0
-    assert np.max(np.abs(step_db[-30:])) < 0.3
+    assert np.max(np.abs(step_db[48:76])) < 0.5  # 2 to 10 kHz
 
 
 def test_ha2_lacks_the_tube_of_the_tip():

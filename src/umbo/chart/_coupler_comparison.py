@@ -127,9 +127,7 @@ def _limits(run: CouplerRun) -> tuple[Limit, ...]:
 
 
 def _shared_axis(series: Sequence[Series]) -> LevelAxis:
-    return LevelAxis.around(
-        np.concatenate([one.level_db for one in series]), "dB SPL", "dB SPL", step_db=10.0
-    )
+    return LevelAxis.around(np.concatenate([one.level_db for one in series]), "dB SPL", "dB SPL", step_db=10.0)
 
 
 def _alt(run: CouplerRun, ear: Trace) -> str:

@@ -89,9 +89,7 @@ def deviation_chart(
         If nothing is given, or a verdict is none of the three words.
     """
     if not deviations:
-        raise InputError(
-            "draw the distance from target", "no deviation was given", "give one for each input level"
-        )
+        raise InputError("draw the distance from target", "no deviation was given", "give one for each input level")
     axis = _shared_axis(deviations)
     last = len(deviations)
     panels = tuple(
@@ -117,9 +115,7 @@ def deviation_chart(
     )
 
 
-def _panel(
-    identity: str, one: Deviation, axis: LevelAxis, frequency: FrequencyAxis, height_px: float
-) -> Chart:
+def _panel(identity: str, one: Deviation, axis: LevelAxis, frequency: FrequencyAxis, height_px: float) -> Chart:
     frequency_hz = np.asarray(one.frequency_hz, dtype=float)
     tolerance_db = np.broadcast_to(np.asarray(one.tolerance_db, dtype=float), frequency_hz.shape)
     spread = _widened(frequency_hz)
@@ -185,7 +181,5 @@ def _shared_axis(deviations: Sequence[Deviation]) -> LevelAxis:
     furthest = 10.0
     for one in deviations:
         spread = 0.0 if one.u_db is None else 2.0 * np.asarray(one.u_db, dtype=float)
-        furthest = max(
-            furthest, float(np.max(np.abs(one.deviation_db) + spread)), float(np.max(one.tolerance_db))
-        )
+        furthest = max(furthest, float(np.max(np.abs(one.deviation_db) + spread)), float(np.max(one.tolerance_db)))
     return LevelAxis.around([-furthest, furthest], "dB above target", "dB re target", step_db=5.0)

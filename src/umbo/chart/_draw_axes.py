@@ -53,9 +53,7 @@ def draw_axes(parent: ET.Element, frame: Frame, parts: Parts, left_px: float) ->
         node(group, "text", text, x=frame.left_px - 7.0, y=float(frame.y_px(db)) + 4.2, text_anchor="end")
     if frame.frequency.label:
         middle_px = frame.left_px + frame.width_px / 2.0
-        node(
-            group, "text", frame.frequency.label, x=middle_px, y=frame.bottom_px + 35.0, text_anchor="middle"
-        )
+        node(group, "text", frame.frequency.label, x=middle_px, y=frame.bottom_px + 35.0, text_anchor="middle")
     first_row_px = frame.top_px - parts.strip_px + 12.0
     node(group, "text", frame.level.label, x=left_px, y=first_row_px, fill=INK)
 

@@ -136,9 +136,7 @@ def _axis_data(frame: Frame) -> dict[str, str]:
         "data_low_hz": frame.frequency.low_hz / margin, "data_high_hz": frame.frequency.high_hz * margin,
         "data_low_db": frame.level.low_db, "data_high_db": frame.level.high_db,
     }  # fmt: skip
-    return {key: f"{value:.6g}" for key, value in values.items()} | {
-        "data_inverted": str(frame.level.inverted).lower()
-    }
+    return {key: f"{value:.6g}" for key, value in values.items()} | {"data_inverted": str(frame.level.inverted).lower()}
 
 
 def _draw_end_labels(parent: ET.Element, frame: Frame, parts: Parts) -> None:
@@ -152,9 +150,7 @@ def _draw_end_labels(parent: ET.Element, frame: Frame, parts: Parts) -> None:
         node(group, "path", d=leader, fill="none", stroke=FRAME, stroke_width=0.8, stroke_dasharray="1.5 2.5")
         _draw_sample(group, label, sample_px, centre_px)
         first_px = centre_px - SMALL_LINE_PX * (len(label.lines) - 1) / 2.0
-        draw_lines(
-            group, label.lines, sample_px + label.sample_px, first_px + 4.0, SMALL_PX, SMALL_LINE_PX, INK
-        )
+        draw_lines(group, label.lines, sample_px + label.sample_px, first_px + 4.0, SMALL_PX, SMALL_LINE_PX, INK)
 
 
 def _draw_sample(parent: ET.Element, label: EndLabel, x_px: float, y_px: float) -> None:

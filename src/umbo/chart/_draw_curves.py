@@ -43,9 +43,7 @@ def draw_band(parent: ET.Element, frame: Frame, band: Band) -> None:
         paint: dict[str, str | float] = {"fill": WASH}
     else:
         paint = {"fill": tone_colour(band.tone, band.input_level_db), "fill_opacity": BAND_OPACITY}
-    outline = path_data(
-        np.concatenate([x_px, x_px[::-1]]), np.concatenate([upper_px, lower_px[::-1]]), closed=True
-    )
+    outline = path_data(np.concatenate([x_px, x_px[::-1]]), np.concatenate([upper_px, lower_px[::-1]]), closed=True)
     node(parent, "path", d=outline, data_band=band.label, **paint)
 
 

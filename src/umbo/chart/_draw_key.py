@@ -18,9 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["draw_key"]
 
 
-def draw_key(
-    parent: ET.Element, placed: tuple[PlacedKey, ...], left_px: float, top_px: float, hatch: str
-) -> None:
+def draw_key(parent: ET.Element, placed: tuple[PlacedKey, ...], left_px: float, top_px: float, hatch: str) -> None:
     """Draw every entry at its place."""
     group = node(parent, "g", font_size=SMALL_PX, fill=INK, data_part="key")
     for item in placed:

@@ -58,9 +58,7 @@ def _draw_joins(parent: ET.Element, marks: Marks, x_px: FloatArray, y_px: FloatA
             node(parent, "path", d=line, fill="none", stroke=colour, stroke_width=1.4, stroke_dasharray=dash)
 
 
-def _draw_halo(
-    parent: ET.Element, frame: Frame, x_px: float, high_px: float, low_px: float, hatch: str
-) -> None:
+def _draw_halo(parent: ET.Element, frame: Frame, x_px: float, high_px: float, low_px: float, hatch: str) -> None:
     """Hatch about a mark that is not trusted, inside the plot."""
     top_px, bottom_px = max(high_px - _HALO_PX, frame.top_px), min(low_px + _HALO_PX, frame.bottom_px)
     size = {"x": x_px - _HALO_PX, "y": top_px, "width": 2.0 * _HALO_PX, "height": bottom_px - top_px}
@@ -89,9 +87,7 @@ def draw_off_scale(parent: ET.Element, frame: Frame, layer: Series | Marks) -> N
         )
 
 
-def draw_readouts(
-    parent: ET.Element, frame: Frame, layer: Series | Marks, *, every_point_is_a_stop: bool
-) -> None:
+def draw_readouts(parent: ET.Element, frame: Frame, layer: Series | Marks, *, every_point_is_a_stop: bool) -> None:
     """Add one focusable element per point with its numbers as text; nothing of it is visible."""
     group = node(parent, "g", role="group", aria_label=layer.label, fill="none", pointer_events="all")
     x_px, y_px = frame.x_px(layer.frequency_hz).tolist(), frame.y_inside_px(layer.level_db).tolist()

@@ -159,9 +159,7 @@ def eardrum_view(
     symbol, tone = (Symbol.RIGHT, Tone.RIGHT) if ear == "right" else (Symbol.LEFT, Tone.LEFT)
     floor = thresholds.marks(f"threshold, {ear} ear", symbol, tone, Line.SOLID)
     ceiling = (
-        None
-        if discomfort is None
-        else discomfort.marks("discomfort level", Symbol.CEILING, Tone.NEUTRAL, Line.SOLID)
+        None if discomfort is None else discomfort.marks("discomfort level", Symbol.CEILING, Tone.NEUTRAL, Line.SOLID)
     )
     marks = (floor,) if ceiling is None else (floor, ceiling)
     shade = "grey: too soft to be heard" if ceiling is None else "grey: too soft to be heard, or too loud"
@@ -174,9 +172,7 @@ def eardrum_view(
         if one.soft_db is not None and one.peak_db is not None
     ]
     series = _curves(sound)
-    measured = [one.level for one in sound.speech] + (
-        [] if sound.maximum_output is None else [sound.maximum_output]
-    )
+    measured = [one.level for one in sound.speech] + ([] if sound.maximum_output is None else [sound.maximum_output])
     return Chart(
         id=identity,
         title=texts.title or f"Hearing and aided sound, {ear} ear",
@@ -196,9 +192,7 @@ def eardrum_view(
 def _curves(sound: AidedSound) -> tuple[Series, ...]:
     curves = [one.level.series(EARDRUM_LEVEL, input_level_db=one.input_level_db) for one in sound.speech]
     curves += [
-        one.target.series(TARGET, input_level_db=one.input_level_db)
-        for one in sound.speech
-        if one.target is not None
+        one.target.series(TARGET, input_level_db=one.input_level_db) for one in sound.speech if one.target is not None
     ]
     if sound.maximum_output is not None:
         curves.append(sound.maximum_output.series(MAXIMUM_OUTPUT, input_level_db=sound.maximum_input_db))

@@ -69,9 +69,7 @@ def _lines(series: Sequence[Series]) -> list[KeyEntry]:
         shown = (one.input_level_db,) if one.input_level_db is not None and len(levels) == 1 else ()
         found.setdefault(
             one.quantity,
-            KeyEntry(
-                "line", one.quantity.name, quantity=one.quantity, tone=one.quantity.tone, input_level_db=shown
-            ),
+            KeyEntry("line", one.quantity.name, quantity=one.quantity, tone=one.quantity.tone, input_level_db=shown),
         )
     return list(found.values())
 

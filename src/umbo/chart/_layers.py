@@ -228,9 +228,7 @@ class Note:
             )
 
 
-def _settle(
-    layer: Series | Marks | Band | Limit, asked: str, needed: Sequence[str], optional: Sequence[str]
-) -> None:
+def _settle(layer: Series | Marks | Band | Limit, asked: str, needed: Sequence[str], optional: Sequence[str]) -> None:
     """Turn arrays into tuples of plain numbers and check them against each other."""
     asked = f"{asked} {layer.label!r}"
     if not layer.label.strip():
@@ -242,14 +240,10 @@ def _settle(
         given = getattr(layer, name)
         if given is not None:
             object.__setattr__(layer, name, _numbers(given, asked, name, 0 if name in needed else count))
-    lengths = {
-        name: len(getattr(layer, name)) for name in (*needed, *optional) if getattr(layer, name) is not None
-    }
+    lengths = {name: len(getattr(layer, name)) for name in (*needed, *optional) if getattr(layer, name) is not None}
     if count == 0 or len(set(lengths.values())) > 1:
         found = ", ".join(f"{name} has {length}" for name, length in lengths.items())
-        raise InputError(
-            asked, f"the number of points differs or is zero: {found}", "give one value of each per point"
-        )
+        raise InputError(asked, f"the number of points differs or is zero: {found}", "give one value of each per point")
     frequency = np.asarray(layer.frequency_hz)
     if frequency[0] <= 0.0 or (np.diff(frequency) <= 0.0).any():
         raise InputError(
@@ -271,9 +265,7 @@ def _settle_points(layer: Series | Marks, asked: str, count: int) -> None:
     if unknown or len(words) != count:
         raise InputError(
             asked,
-            f"unknown state {unknown[0]!r}"
-            if unknown
-            else f"state has {len(words)} words for {count} points",
+            f"unknown state {unknown[0]!r}" if unknown else f"state has {len(words)} words for {count} points",
             f"give one word per point, of {', '.join(STATE_WORDS)}",
         )
     if layer.u_db is not None and min(layer.u_db) < 0.0:

@@ -101,16 +101,12 @@ class Parts:
     @property
     def foot_px(self) -> float:
         """Height of everything below the plot. [px]"""
-        return (
-            self.key_top_px + self.key_px + SMALL_LINE_PX * len(self.remarks) + (4.0 if self.remarks else 0.0)
-        )
+        return self.key_top_px + self.key_px + SMALL_LINE_PX * len(self.remarks) + (4.0 if self.remarks else 0.0)
 
     def frame(self, left_px: float, top_px: float) -> Frame:
         """Place the plot rectangle when the cell starts at left and the plot at top. [px]"""
         width = self.width_px - self.left_px - self.gutter_px
-        return Frame(
-            left_px + self.left_px, top_px, width, self.plot_px, self.chart.frequency, self.chart.level
-        )
+        return Frame(left_px + self.left_px, top_px, width, self.plot_px, self.chart.frequency, self.chart.level)
 
     def label_centres_px(self, frame: Frame) -> list[float]:
         """Vertical centre of every end label. [px]"""
@@ -126,11 +122,7 @@ def measure(chart: Chart, width_px: float, *, with_key: bool = True) -> Parts:
     frame = Frame(left, 0.0, width_px - left - gutter, 1.0, chart.frequency, chart.level)
     axis_label_px = text_width_px(chart.level.label, TEXT_PX)
     key, key_rows = flow(key_entries(chart), width_px, SMALL_PX) if with_key else ((), 0)
-    remarks = [
-        line
-        for n, note in enumerate(chart.notes, 1)
-        for line in wrap(f"{n}  {note.text}", width_px, SMALL_PX)
-    ]
+    remarks = [line for n, note in enumerate(chart.notes, 1) for line in wrap(f"{n}  {note.text}", width_px, SMALL_PX)]
     return Parts(
         chart=chart,
         width_px=width_px,

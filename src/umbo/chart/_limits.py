@@ -39,12 +39,8 @@ def place_limits(
     line are placed first, from the left.
     """
     labels = _sided(chart, frame, width_px, size_px)
-    from_left = sorted(
-        (i for i, label in enumerate(labels) if label.anchor == "start"), key=lambda i: labels[i].x_px
-    )
-    from_right = sorted(
-        (i for i, label in enumerate(labels) if label.anchor == "end"), key=lambda i: -labels[i].x_px
-    )
+    from_left = sorted((i for i, label in enumerate(labels) if label.anchor == "start"), key=lambda i: labels[i].x_px)
+    from_right = sorted((i for i, label in enumerate(labels) if label.anchor == "end"), key=lambda i: -labels[i].x_px)
     placed: dict[int, LimitLabel] = {}
     for i in (*from_left, *from_right):
         others = list(placed.values())
@@ -64,9 +60,7 @@ def _sided(chart: Chart, frame: Frame, width_px: float, size_px: float) -> list[
     starts = [x < room and x < width_px / 2.0 for x, room in zip(x_px, room_px, strict=True)]
     labels = []
     for limit, x, is_start in zip(chart.limits, x_px, starts, strict=True):
-        barrier = max(
-            (s for s, other in zip(x_px, starts, strict=True) if other and s < x), default=-LIMIT_GAP_PX
-        )
+        barrier = max((s for s, other in zip(x_px, starts, strict=True) if other and s < x), default=-LIMIT_GAP_PX)
         room = width_px - x - LIMIT_GAP_PX if is_start else x - barrier - 2.0 * LIMIT_GAP_PX
         text = wrap(limit.label, max(room, 0.0), size_px, max_lines=1)[0]
         reach = text_width_px(text, size_px) + LIMIT_GAP_PX
@@ -82,8 +76,7 @@ def _is_free(label: LimitLabel, row: int, placed: list[LimitLabel], axis_label_p
     for other in placed:
         other_left, other_right = other.span_px
         overlaps = left < other_right + _BETWEEN_PX and other_left < right + _BETWEEN_PX
-        is_crossed = other.row <= row and left < other.x_px < right
         crosses = other.row > row and other_left < label.x_px < other_right
-        if (other.row == row and overlaps) or is_crossed or crosses:
+        if (other.row == row and overlaps) or crosses:
             return False
     return True

@@ -26,9 +26,7 @@ def text_width_px(text: str, size_px: float, *, bold: bool = False) -> float:
     return width * _BOLD if bold else width
 
 
-def wrap(
-    text: str, room_px: float, size_px: float, *, bold: bool = False, max_lines: int = 0
-) -> tuple[str, ...]:
+def wrap(text: str, room_px: float, size_px: float, *, bold: bool = False, max_lines: int = 0) -> tuple[str, ...]:
     """Break a text into lines no wider than the room; cut long words; end in "…" what does not fit."""
     lines: list[str] = []
     line = ""

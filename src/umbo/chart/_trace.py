@@ -93,9 +93,7 @@ class Trace:
             return None
         rule = f" ({self.trusted_limit})" if self.trusted_limit else ""
         name = f"{self.label} trusted" if named else "trusted"
-        return Limit(
-            self.trusted_max_hz, f"{name} to {hertz_text(self.trusted_max_hz)}{rule}", hatched=hatched
-        )
+        return Limit(self.trusted_max_hz, f"{name} to {hertz_text(self.trusted_max_hz)}{rule}", hatched=hatched)
 
 
 def hertz_text(frequency_hz: float) -> str:

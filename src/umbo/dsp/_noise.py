@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 __all__ = ["NoiseCorrected", "subtract_noise_power"]
 
 _DB = 10 / np.log(10)
+#: Fewest degrees of freedom for which the widening ν/(ν - 2) is taken as it stands.
+_FEWEST_DOF = 3.0
 _TINY = float(np.finfo(np.float64).tiny)
 
 
@@ -60,7 +62,8 @@ def subtract_noise_power(
     .. math::
 
         \hat S = P - \hat N, \qquad
-        u^2(\hat S) = \frac{\hat N^2 + 2 \hat S \hat N}{K} + \frac{2 \hat N^2}{\nu}
+        u^2(\hat S) = \frac{\nu}{\nu - 2}
+        \left(\frac{\hat N^2 + 2 \hat S \hat N}{K} + \frac{2 \hat N^2}{\nu}\right)
 
     Parameters
     ----------
@@ -88,8 +91,10 @@ def subtract_noise_power(
     Signal fixed, noise complex Gaussian of power N. Each bin's \|s + n\|² has mean s² + N and variance N²
     + 2 s² N (a scaled non-central chi-square with 2 degrees of freedom); averaging K independent bins
     divides the variance by K. The estimate of N is N χ²_ν/ν with variance 2 N²/ν, and independent of the
-    mean. As a level, u_db = 10 log10((Ŝ + u)/Ŝ), which for small u is the first-order (10/ln 10) u/Ŝ and
-    stays finite for large u.
+    mean. As a level, u_db = (10/ln 10) u/Ŝ: first order; it stays below 12 dB at the bound.
+
+    The factor ν/(ν - 2), ν taken as at least 3 in it, is the variance of Student's t: the noise power in the
+    formula is itself an estimate (JCGM 101:2008, 6.4.9).
 
     Where P - N̂ <= u(S = 0) = N̂ √(1/K + 2/ν), the power is set to that value and marked as not detected.
     """
@@ -100,11 +105,12 @@ def subtract_noise_power(
     bound = np.maximum(noise * np.sqrt(1 / bins + 2 / dof), _TINY)
     detected = measured - noise > bound
     power = np.where(detected, measured - noise, bound)
-    u = np.sqrt((noise**2 + 2 * power * noise) / bins + 2 * noise**2 / dof)
+    widen = dof / (np.maximum(dof, _FEWEST_DOF) - 2)
+    u = np.sqrt(widen * ((noise**2 + 2 * power * noise) / bins + 2 * noise**2 / dof))
     floor = np.maximum(noise, _TINY)
     return NoiseCorrected(
         power=power,
-        u_db=_DB * np.log1p(u / power),
+        u_db=_DB * u / power,
         over_noise_db=_DB * (np.log(np.maximum(measured, _TINY)) - np.log(floor)),
         signal_to_noise_db=_DB * (np.log(power) - np.log(floor)),
         detected=detected,

@@ -26,7 +26,7 @@ __all__ = ["AID_SWEEP", "CaseStimuli", "CaseTake", "aid_in_force", "case_stimuli
 
 AID_SWEEP = "sweep_maximum"
 
-_LOOSE = Leak(height_m=0.3e-3)
+_LOOSE = Leak(height_m=0.4e-3)
 _SHALLOW_SHARE = 0.9
 _BLOCKED_DB, _BLOCKED_HZ = -15.0, 1000.0
 _NOISY_DB = 35.0

@@ -68,7 +68,7 @@ def design_frequencies(top_hz: float = 24000.0) -> FloatArray:
 
 
 def spread_to_bins(design_hz: FloatArray, values: ComplexArray, frequency_hz: FloatArray) -> ComplexArray:
-    """Complex response on other frequencies, by a cubic spline; zero below the first design frequency.
+    """Complex response on other frequencies, by a cubic spline; falling with f² below the first design frequency.
 
     Parameters
     ----------
@@ -82,13 +82,14 @@ def spread_to_bins(design_hz: FloatArray, values: ComplexArray, frequency_hz: Fl
     Returns
     -------
     array (m,)
-        Complex response; zero where the bench makes no sound (below 20 Hz).
+        Complex response.
     """
     spline = CubicSpline(design_hz, np.column_stack([values.real, values.imag]))
     wanted = np.clip(frequency_hz, design_hz[0], design_hz[-1])
     real_imag = spline(wanted)
     response: ComplexArray = real_imag[:, 0] + 1j * real_imag[:, 1]
-    response[frequency_hz < design_hz[0]] = 0.0
+    below = frequency_hz < design_hz[0]
+    response[below] *= (frequency_hz[below] / design_hz[0]) ** 2
     return response
 
 

@@ -42,7 +42,7 @@ class Fault(StrEnum):
 
 
 _PLANTED = {
-    Fault.LEAK: "the ear tip leaks through a slit 0.3 mm high while the ear is measured",
+    Fault.LEAK: "the ear tip leaks through a slit 0.4 mm high while the ear is measured",
     Fault.SHALLOW_PROBE: "the probe tip lies at nine tenths of the canal from the drum",
     Fault.BLOCKED_PROBE: "the probe tube is blocked: 15 dB lost, and 6 dB an octave more above 1 kHz",
     Fault.WRONG_COUPLER_LABEL: "the first coupler recording was made in another coupler than its label says",
