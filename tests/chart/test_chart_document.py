@@ -6,7 +6,7 @@ import sys
 
 import numpy as np
 import pytest
-from chart_reading import SVG, curve, find, frame_of, parse, small_chart
+from chart_reading import SVG, curve, find, frame_of, parse, small_chart, text_boxes
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -193,6 +193,9 @@ def test_charts_of_one_row_have_their_plots_at_one_height():
     low, high = small_chart(id="a"), small_chart(id="b", subtitle="more", title="a long title " * 9)
     root = parse(render_svg(Figure("f", ((low, high),), "t", "a")))
     assert frame_of(root, "a").top_px == pytest.approx(frame_of(root, "b").top_px)
+    headers = [box.bottom for box in text_boxes(root) if "title" in box.text or box.text == "more"]
+    assert len(headers) >= 4
+    assert max(headers) < frame_of(root, "a").top_px - 15.0  # the axis label still fits between
 
 
 def test_too_many_charts_in_a_row_are_refused():

@@ -69,7 +69,8 @@ def wrap_free(text):
     ],
 )
 def test_widths_are_those_a_typesetter_finds_for_dejavu_sans_or_a_little_more(text, bold):
-    font = '#let it = text(font: "DejaVu Sans", size: 100pt, weight: "{}", kerning: false, fallback: false, sys.inputs.text)'
+    font = '#let it = text(font: "DejaVu Sans", size: 100pt, weight: "{}", kerning: false, fallback: false)'
+    font += "[#sys.inputs.text]"
     source = font.format("bold" if bold else "regular") + ("\n#context [#metadata((measure(it).width / 1pt)) <width>]")
     try:
         found = typst.query(source.encode(), "<width>", field="value", one=True, sys_inputs={"text": text})

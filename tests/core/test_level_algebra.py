@@ -14,6 +14,7 @@ from umbo.core import (
     Level,
     Plane,
     PlaneKind,
+    PointState,
     Tags,
     Transfer,
 )
@@ -245,4 +246,27 @@ def test_equal_grids_have_equal_hashes(one, other):
     again = Grid(one.frequency_hz * (1 + 1e-12), one.bandwidth)
     assert again == one
     assert hash(again) == hash(one)
+    assert one.with_bandwidth(other.bandwidth).same_frequencies(one)
+    assert one.with_bandwidth(other.bandwidth).bandwidth == other.bandwidth
     assert (one == other) == (one.same_frequencies(other) and one.bandwidth == other.bandwidth)
+
+
+def test_a_curve_is_read_at_the_nearest_point():
+    level = Level.given(
+        Grid.third_octave(), np.arange(22.0), plane=Plane.aid_microphone(), tags=tagged("speech"), source="entered"
+    ).marked(PointState.NOISY, np.arange(22) == 9, "quiet")
+    assert level.value_at(1000) == 9.0
+    assert (level.state_at(1000), level.state_at(250)) == ("noisy", "ok")
+    assert level.value_at(250) == level.value_at(251.19) == 3.0
+
+
+def test_more_causes_add_to_those_that_are_there():
+    def cause(name, size_db):
+        return Component(name, name, size_db, across="full", evaluation="B", source="assumed")
+
+    level = Level.given(
+        GRID, [1, 2, 3], plane=Plane.free_field(), tags=tagged("speech"), source="entered", components=[cause("a", 0.3)]
+    )
+    assert np.allclose(level.with_uncertainty(cause("b", 0.4)).u_db, 0.5)
+    assert np.allclose(level.with_uncertainty(cause("a", 0.4), cause("a", -0.2)).u_db, 0.5)
+    assert np.allclose(level.u_db, 0.3)

@@ -14,9 +14,11 @@ from umbo.core import (
     Grid,
     Level,
     Plane,
+    PlaneKind,
     Source,
     Statistic,
     Tags,
+    Transducer,
     Transfer,
     power_sum,
 )
@@ -575,3 +577,44 @@ def test_a_transfer_is_made_of_one_take(chain, tag):
     assume(getattr(there.tags, tag) != changed)
     with pytest.raises((StimulusMismatchError, StatisticMismatchError)):
         other - chain.level
+
+
+PLANES = {
+    "a coupler without a name": (
+        lambda: Plane.parse("coupler"),
+        "name a coupler: '' is none of ha1, ha2, ha4, cc04, oes; name one of these.",
+    ),
+    "which one is missing": (
+        lambda: Plane(PlaneKind.COUPLER),
+        (
+            "name the place 'coupler': it must say which one, and 'None' is none of ha1, ha2, ha4, cc04, oes; "
+            "name one of these."
+        ),
+    ),
+    "a variant that does not exist": (
+        lambda: Plane(PlaneKind.EARDRUM, Transducer.INSERT),
+        "name the place 'eardrum': it has no variant 'insert'; leave the variant out.",
+    ),
+    "a depth of another place": (
+        lambda: Plane(PlaneKind.EARDRUM, None, 5.0),
+        (
+            "name the place 'eardrum': a distance of 5.0 mm to the eardrum does not belong to it; give a "
+            "distance of 0 mm or more, and only with a probe tip."
+        ),
+    ),
+    "a place there is none": (
+        lambda: Plane.parse("nose"),
+        (
+            "name a place: 'nose' is none of free_field, diffuse_field, aid_microphone, reference_microphone, "
+            "coupler, probe_tip, eardrum, dial, full_scale; name one of these."
+        ),
+    ),
+}
+
+
+@pytest.mark.parametrize("case", PLANES)
+def test_a_place_is_named_rightly_or_refused(case):
+    ask, sentence = PLANES[case]
+    with pytest.raises(InputError) as refusal:
+        ask()
+    assert str(refusal.value) == sentence

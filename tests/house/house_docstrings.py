@@ -49,7 +49,8 @@ def public_functions(module: ModuleType) -> Iterator[Documented]:
 
 
 def _of_class(name: str, value: type) -> Iterator[Documented]:
-    if "__init__" in vars(value) and not issubclass(value, Exception):
+    made_by_callers = not issubclass(value, Exception) and not getattr(value, "_is_protocol", False)
+    if "__init__" in vars(value) and made_by_callers:
         yield name, value, parameters(value), True
     for attribute, member in vars(value).items():
         function = getattr(member, "__func__", member)

@@ -2,6 +2,7 @@
 
 import ast
 import io
+import re
 import shutil
 import subprocess
 import tokenize
@@ -12,7 +13,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "src" / "umbo"
 CODE_FOLDERS = ("src", "tests", "benchmarks", "docs", "tools")
-GENERATED = {".git", ".venv", "__pycache__", "_build", "reference", "out", "dist", "build", ".cache"}
+GENERATED = re.compile(r"\.(?!ci$).*|__pycache__|_build|reference|out|dist|build")
 NO_CODE = {
     tokenize.ENCODING,
     tokenize.COMMENT,
@@ -34,7 +35,9 @@ def project_files() -> tuple[Path, ...]:
         if listed.returncode == 0:
             return tuple(path for name in sorted(listed.stdout.split("\0")) if (path := ROOT / name).is_file())
     return tuple(
-        path for path in sorted(ROOT.rglob("*")) if path.is_file() and not GENERATED & set(path.relative_to(ROOT).parts)
+        path
+        for path in sorted(ROOT.rglob("*"))
+        if path.is_file() and not any(map(GENERATED.fullmatch, path.relative_to(ROOT).parent.parts))
     )
 
 
@@ -55,7 +58,8 @@ def tree(path: Path) -> ast.Module:
     return ast.parse(path.read_text(encoding="utf-8"), filename=str(path))
 
 
-def lines_with_code(text: str) -> set[int]:
+@cache
+def lines_with_code(text: str) -> frozenset[int]:
     """Numbers of the lines that hold code: no blank lines, no comments, no docstrings."""
     documented = {
         number
@@ -69,7 +73,7 @@ def lines_with_code(text: str) -> set[int]:
         if token.type not in NO_CODE
         for number in range(token.start[0], token.end[0] + 1)
     }
-    return coded - documented
+    return frozenset(coded - documented)
 
 
 def functions(module: ast.Module) -> Iterator[tuple[str, Function]]:
@@ -85,7 +89,7 @@ def functions(module: ast.Module) -> Iterator[tuple[str, Function]]:
     return walk(module, "")
 
 
-def body_size(function: Function, coded: set[int]) -> int:
+def body_size(function: Function, coded: frozenset[int]) -> int:
     """Code lines of a function's body."""
     body = range(function.body[0].lineno, (function.end_lineno or function.lineno) + 1)
     return len(coded.intersection(body))

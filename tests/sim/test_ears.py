@@ -26,7 +26,9 @@ def test_uniform_canal_against_the_lossless_line():
     drum = UNIFORM.drum_impedance(FREQUENCY_HZ)
     whole, z = lossless_line(UNIFORM, UNIFORM.length_m)
     near, _ = lossless_line(UNIFORM, UNIFORM.probe_to_drum_m)
-    expected_input = z * (drum * np.cos(whole) + 1j * z * np.sin(whole)) / (z * np.cos(whole) + 1j * drum * np.sin(whole))
+    expected_input = (
+        z * (drum * np.cos(whole) + 1j * z * np.sin(whole)) / (z * np.cos(whole) + 1j * drum * np.sin(whole))
+    )
     expected_probe_over_drum = np.cos(near) + 1j * z / drum * np.sin(near)
     # wall losses are left out of the transcription: they cost least away from the resonances
     assert np.median(np.abs(20 * np.log10(np.abs(found.input / expected_input)))) < 0.1

@@ -39,7 +39,10 @@ def test_an_unknown_source_is_refused():
 def test_the_spline_follows_the_model_between_its_points():
     # the truth is computed at other frequencies than the spline's: compare both, ear after ear
     for seed, age in ((0, 480.0), (1, 27.0), (2, 1.0)):
-        for path in (ear_paths("insert", random_ear(np.random.default_rng(seed), age)).to_probe, coupler_path("insert", CC04)):
+        for path in (
+            ear_paths("insert", random_ear(np.random.default_rng(seed), age)).to_probe,
+            coupler_path("insert", CC04),
+        ):
             spread = path.at_bins(480_000, 48000.0)  # 0.1 Hz
             inside = np.round(_BAND_HZ * 10).astype(int)
             exact_db = 20 * np.log10(np.abs(path.bands))
@@ -63,7 +66,9 @@ def test_band_power_of_a_tone_is_its_mean_square():
 
 
 def test_ideal_source_sees_the_transfer_impedance():
-    exact = np.abs(Coupler("cc04").transfer_impedance(TWELFTH_OCTAVE_HZ) / Coupler("ha1").transfer_impedance(TWELFTH_OCTAVE_HZ))
+    exact = np.abs(
+        Coupler("cc04").transfer_impedance(TWELFTH_OCTAVE_HZ) / Coupler("ha1").transfer_impedance(TWELFTH_OCTAVE_HZ)
+    )
     found_db = coupler_path("ideal", CC04).band_db() - coupler_path("ideal", HA1).band_db()
     assert found_db == pytest.approx(20 * np.log10(exact), abs=0.02)
     # 2 cm³ over 0.4 cm³: 13.98 dB, heat conduction at the walls takes a little

@@ -17,7 +17,7 @@ RIGID = float("inf")
 """The load of a rigid end: no flow. [Pa s/m³]"""
 
 NEXT_TO_NOTHING = 1e-100
-"""Chain elements below this count as zero when impedances are compared."""
+"""An admittance below this counts as zero where its inverse is needed. [m³/(Pa s)]"""
 
 OPEN = 0.0
 """The load of an ideal open end: no pressure. [Pa s/m³]"""
@@ -153,10 +153,10 @@ class TwoPort:
 
 def _own_impedance(b: Real, c: Real) -> Real:
     """Impedance that makes b and c of one size; whichever is there counts where the other is zero."""
-    have_b, have_c = b > NEXT_TO_NOTHING, c > NEXT_TO_NOTHING
-    from_c = 1.0 / np.where(have_c, c, 1.0)
-    from_b = np.where(have_b, b, from_c)
-    return np.sqrt(from_b) * np.sqrt(np.where(have_c, from_c, from_b))
+    root_b, root_c = np.sqrt(b), np.sqrt(c)
+    both = (b > 0.0) & (c > 0.0)
+    only = np.where(b > 0.0, b, 1.0 / np.where(c > NEXT_TO_NOTHING, c, 1.0))
+    return np.where(both, root_b / np.where(both, root_c, 1.0), only)
 
 
 def split_load(load: ArrayLike) -> tuple[Complex, Real]:

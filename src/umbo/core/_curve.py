@@ -322,9 +322,7 @@ def named(thing: object) -> str:
     if isinstance(thing, Curve):
         return f"the {thing.tags.quantity}"
     return (
-        f"the bare number {thing:g}"
-        if isinstance(thing, int | float)
-        else f"an object of type {type(thing).__name__}"
+        f"the bare number {thing:g}" if isinstance(thing, int | float) else f"an object of type {type(thing).__name__}"
     )
 
 

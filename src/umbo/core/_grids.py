@@ -38,11 +38,7 @@ class Bandwidth(StrEnum):
     @property
     def phrase(self) -> str:
         """How a sentence says it: "for single tones", "per hertz", "per 1/3 octave"."""
-        return (
-            "for single tones"
-            if self is Bandwidth.TONE
-            else f"per {self.removeprefix('per_')}".replace("_", " ")
-        )
+        return "for single tones" if self is Bandwidth.TONE else f"per {self.removeprefix('per_')}".replace("_", " ")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -123,6 +119,11 @@ class Grid:
         ----------
         bandwidth : Bandwidth
             How wide each point is meant to be.
+
+        Returns
+        -------
+        Grid
+            The same frequencies.
         """
         return Grid(self.frequency_hz, bandwidth)
 
@@ -144,9 +145,7 @@ class Grid:
         bool
             Whether they do.
         """
-        return self.size == other.size and bool(
-            np.allclose(self.frequency_hz, other.frequency_hz, rtol=1e-9, atol=0)
-        )
+        return self.size == other.size and bool(np.allclose(self.frequency_hz, other.frequency_hz, rtol=1e-9, atol=0))
 
     def index(self, frequency_hz: float, *, within: float = 0.03) -> int:
         """Find the point nearest to a frequency.

@@ -108,8 +108,7 @@ class Level(Curve):
         if isinstance(other, Level):
             raise LevelSumError(
                 "add two levels",
-                f"the {self.tags.quantity} and the {other.tags.quantity} are both levels, and levels add as "
-                "powers",
+                f"the {self.tags.quantity} and the {other.tags.quantity} are both levels, and levels add as powers",
                 "use power_sum(a, b), or add a transfer",
             )
         if not isinstance(other, Transfer):
@@ -167,14 +166,10 @@ class Level(Curve):
         return Transfer(
             grid=self.grid,
             level_db=values,
-            tags=replace(
-                self.tags, quantity=label, ear=ear, coupling=coupling, statistic=None, stimulus=None
-            ),
+            tags=replace(self.tags, quantity=label, ear=ear, coupling=coupling, statistic=None, stimulus=None),
             states=self.states.joined(other.states),
             uncertainty=self.uncertainty.plus(other.uncertainty, -1.0),
-            origin=Origin(
-                label, "difference", "dB", self.frequency_hz, values, ((1, self.origin), (-1, other.origin))
-            ),
+            origin=Origin(label, "difference", "dB", self.frequency_hz, values, ((1, self.origin), (-1, other.origin))),
             start=other.plane,
             end=self.plane,
         )
@@ -278,9 +273,7 @@ def power_sum(one: Level, other: Level, *, quantity: str) -> Level:
             "carry both to one place first",
         )
     if one.unit == "dB HL":
-        raise CombinationError(
-            asked, "dB HL values are not sound pressures", "carry both to a sound pressure level"
-        )
+        raise CombinationError(asked, "dB HL values are not sound pressures", "carry both to a sound pressure level")
     require_same_grid(asked, one, other)
     require_rms(asked, one.tags, other.tags)
     nepers = log(10) / 10  # 10^(L/10) = exp(nepers L); the sum of the two never leaves the logarithm

@@ -109,9 +109,7 @@ class Plane:
             raise InputError(
                 f"name the place '{self.kind}'", f"it has no variant '{self.detail}'", "leave the variant out"
             )
-        if self.distance_mm is not None and (
-            self.kind is not PlaneKind.PROBE_TIP or not 0 <= self.distance_mm < inf
-        ):
+        if self.distance_mm is not None and (self.kind is not PlaneKind.PROBE_TIP or not 0 <= self.distance_mm < inf):
             raise InputError(
                 f"name the place '{self.kind}'",
                 f"a distance of {self.distance_mm} mm to the eardrum does not belong to it",
@@ -193,6 +191,4 @@ def _member(kind: type[_E], text: str, what: str) -> _E:
     try:
         return kind(text)
     except ValueError:
-        raise InputError(
-            f"name a {what}", f"'{text}' is none of {', '.join(kind)}", "name one of these"
-        ) from None
+        raise InputError(f"name a {what}", f"'{text}' is none of {', '.join(kind)}", "name one of these") from None

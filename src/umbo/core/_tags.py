@@ -80,8 +80,7 @@ def merged_ear(asked: str, one: Tags, other: Tags) -> Ear | None:
     if one.ear is not None and other.ear is not None and one.ear != other.ear:
         raise EarMismatchError(
             asked,
-            f"the {one.quantity} belongs to the {one.ear} ear and the {other.quantity} to the {other.ear} "
-            "ear",
+            f"the {one.quantity} belongs to the {one.ear} ear and the {other.quantity} to the {other.ear} ear",
             "take both from the same ear",
         )
     return one.ear if one.ear is not None else other.ear
@@ -135,8 +134,7 @@ def require_rms(asked: str, one: Tags, other: Tags) -> None:
         if tags.statistic is not Statistic.RMS:
             raise StatisticMismatchError(
                 asked,
-                f"powers add for rms levels only, and the {tags.quantity} has "
-                f"{_say(tags.statistic, 'statistic')}",
+                f"powers add for rms levels only, and the {tags.quantity} has {_say(tags.statistic, 'statistic')}",
                 "use the rms level of each sound",
             )
 

@@ -171,9 +171,7 @@ class Uncertainty:
             If a component has neither one value nor one per point.
         """
         spread = (
-            replace(c, contribution_db=np.repeat(c.contribution_db, size))
-            if c.contribution_db.size == 1
-            else c
+            replace(c, contribution_db=np.repeat(c.contribution_db, size)) if c.contribution_db.size == 1 else c
             for c in components
         )
         return cls(size, tuple(spread))
@@ -211,8 +209,7 @@ class Uncertainty:
             if mine.across != component.across:
                 raise InputError(
                     "combine two uncertainties",
-                    f"the cause '{component.id}' moves all frequencies together in one and each by itself in "
-                    "the other",
+                    f"the cause '{component.id}' moves all frequencies together in one and each by itself in the other",
                     "give two different causes two identities",
                 )
             total = mine.contribution_db + sign * component.contribution_db
@@ -303,9 +300,7 @@ class Uncertainty:
             matrix += np.outer(c, c) if component.across == "full" else np.diag(c**2)
         return matrix
 
-    def draws_db(
-        self, n: int, rng: np.random.Generator, shared: dict[str, FloatArray] | None = None
-    ) -> FloatArray:
+    def draws_db(self, n: int, rng: np.random.Generator, shared: dict[str, FloatArray] | None = None) -> FloatArray:
         """Draw random errors of the curve, normally distributed, for Monte Carlo propagation (JCGM 101:2008).
 
         Parameters

@@ -54,6 +54,9 @@ def read_all(plan: Plan, recordings: Recordings) -> Readings:
     """
     sweeps: list[tuple[Take | ImportedCurve, Reading]] = []
     speech: list[tuple[Take, SpeechReading]] = []
+    for stimulus in plan.stimuli.values():
+        if stimulus.has_file:
+            recordings.stimulus(stimulus.name)  # also those no take uses: a broken file is bad input
     for take in plan.takes:
         reading = read_take(take, plan, recordings)
         if isinstance(reading, SpeechReading):
@@ -86,10 +89,10 @@ def read_take(take: Take, plan: Plan, recordings: Recordings) -> SweepReading | 
     RecordingError
         If the recording does not fit its stimulus.
     """
-    stimulus = plan.stimuli[take.stimulus]
+    stimulus, recording = plan.stimuli[take.stimulus], recordings.take(take.name)
     if stimulus.kind in ("tones", "silence"):
         return None
-    recording, played = recordings.take(take.name), recordings.stimulus(take.stimulus)
+    played = recordings.stimulus(take.stimulus)
     require_same_rate(recording, played)
     calibration = plan.calibrations[take.calibration]
     noticed = recording_findings(recording, played, repeats=take.repeats)

@@ -19,10 +19,9 @@ from umbo.sim._stimuli import Stimulus, exponential_sweep
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from umbo.sim._aid import VirtualAid
-    from umbo.sim._microphones import MicrophoneChain, RecordingFaults
+        from umbo.sim._microphones import MicrophoneChain, RecordingFaults
 
-__all__ = ["AID_SWEEP", "CaseStimuli", "CaseTake", "aid_in_force", "case_stimuli", "case_takes", "speech_name"]
+__all__ = ["AID_SWEEP", "CaseStimuli", "CaseTake", "case_stimuli", "case_takes", "speech_name"]
 
 AID_SWEEP = "sweep_maximum"
 
@@ -30,7 +29,6 @@ _LOOSE = Leak(height_m=0.4e-3)
 _SHALLOW_SHARE = 0.9
 _BLOCKED_DB, _BLOCKED_HZ = -15.0, 1000.0
 _NOISY_DB = 35.0
-_HIGHER_OUTPUT_DB = 12.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -70,13 +68,6 @@ def case_stimuli(scenario: Scenario, rng: np.random.Generator) -> CaseStimuli:
     has_aid = any(entry.aid is not None for entry in scenario.ears) and scenario.speech_levels_db_spl
     speech = speech_like(rng, duration_s=scenario.speech_s) if has_aid else None
     return CaseStimuli(sweep=exponential_sweep(), speech=speech)
-
-
-def aid_in_force(entry: EarScenario) -> VirtualAid | None:
-    """The aid as it was played, with the fault that concerns it."""
-    if entry.aid is None or Fault.HIGH_OUTPUT not in entry.faults:
-        return entry.aid
-    return replace(entry.aid, ceiling_db_spl=entry.aid.ceiling_db_spl + _HIGHER_OUTPUT_DB)
 
 
 def case_takes(
@@ -141,7 +132,7 @@ def _aid_takes(
     chain: MicrophoneChain,
     rng: np.random.Generator,
 ) -> Iterator[CaseTake]:
-    aid = aid_in_force(entry)
+    aid = entry.aid
     if aid is None:
         return
     runs: list[tuple[str, str, Stimulus, float, int]] = [

@@ -68,7 +68,7 @@ def _ear_blocks(scenario: Scenario, entry: EarScenario) -> list[str]:
     if Fault.SHALLOW_PROBE not in entry.faults:
         ear["tip_to_drum_mm"] = round(1e3 * entry.ear.probe_to_drum_m, 1)
     blocks = [_table(f"[{head}]", ear)]
-    for name, audiogram in (("thresholds", entry.thresholds), ("discomfort", entry.discomfort)):
+    for name, audiogram in (("thresholds", entry.thresholds), ("discomfort", entry.discomfort_in_force)):
         if audiogram:
             dial: dict[str, _Value] = {
                 "scale": "HL",

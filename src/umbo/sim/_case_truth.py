@@ -8,7 +8,7 @@ import numpy as np
 
 from umbo.sim._aid_bench import AidOnBench, PlayedLevels, played_levels, tone_output_db_spl
 from umbo.sim._bench import microphone_noise_db_spl
-from umbo.sim._case_takes import AID_SWEEP, CaseStimuli, aid_in_force, speech_name
+from umbo.sim._case_takes import AID_SWEEP, CaseStimuli, speech_name
 from umbo.sim._filtering import TWELFTH_OCTAVE_HZ
 from umbo.sim._paths import coupler_path, ear_paths
 
@@ -95,7 +95,7 @@ def _ear_truth(
         "recd": recds,
         "eardrum_response_db": _listed(paths.to_drum.band_db()),
     }
-    aid = aid_in_force(entry)
+    aid = entry.aid
     if aid is not None:
         if stimuli.speech is not None:
             truth["speech"] = _speech_truth(scenario, entry, aid, stimuli.speech, chain, rng)

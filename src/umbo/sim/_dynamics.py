@@ -23,8 +23,8 @@ _RELEASE_DB_PER_NEPER = 20.0 / np.log(10.0)
 def analytic_frame_peaks(spectrum: ComplexArray, first_bin: int, frames: int, size: int) -> FloatArray:
     """Largest envelope of a band in every frame, from the bins of the band alone.
 
-    The inverse transform of the positive-frequency bins, at the lowest rate that holds them, is the analytic signal of
-    the band at that rate: its magnitude is the exact envelope, whatever the centre frequency.
+    The inverse transform of the positive-frequency bins, at any rate that holds them, is the analytic signal of the
+    band at that rate: its magnitude is the exact envelope at those instants, whatever the centre frequency.
 
     Parameters
     ----------
@@ -43,7 +43,7 @@ def analytic_frame_peaks(spectrum: ComplexArray, first_bin: int, frames: int, si
         Largest envelope of each frame, in the unit of the signal.
     """
     kept = spectrum[1:] if first_bin == 0 else spectrum
-    points = -(-kept.size // frames)  # samples a frame, rounded up
+    points = max(2, -(-3 * kept.size // (2 * frames)))  # a frame's samples: half as many again as the band needs
     envelope = np.abs(fft.ifft(kept, n=points * frames))
     return np.asarray(envelope.reshape(frames, points).max(axis=1) * (2.0 * points * frames / size))
 

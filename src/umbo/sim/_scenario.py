@@ -41,6 +41,8 @@ class Fault(StrEnum):
         return _PLANTED[self]
 
 
+_LOWER_DISCOMFORT_DB = 12.0
+
 _PLANTED = {
     Fault.LEAK: "the ear tip leaks through a slit 0.4 mm high while the ear is measured",
     Fault.SHALLOW_PROBE: "the probe tip lies at nine tenths of the canal from the drum",
@@ -50,7 +52,7 @@ _PLANTED = {
     Fault.CLIPPED: "the recorder clipped the ear recording at half its peak",
     Fault.SWAPPED_FILES: "the files of the first coupler recording and of the ear recording are exchanged",
     Fault.DISAGREEING_REPEATS: "the ear tip came loose half way through the ear recording",
-    Fault.HIGH_OUTPUT: "the aid's maximum output is set 12 dB higher",
+    Fault.HIGH_OUTPUT: "the discomfort levels lie 12 dB lower than those the aid was set for",
 }
 
 
@@ -100,6 +102,12 @@ class EarScenario:
     targets: tuple[SpeechTarget, ...] = ()
     microphone_location_db: tuple[tuple[float, float], ...] | None = None
     faults: tuple[Fault, ...] = ()
+
+    @property
+    def discomfort_in_force(self) -> Audiogram:
+        """Discomfort levels as the case states them, with the fault that concerns them. [Hz, dB HL]"""
+        lower_db = _LOWER_DISCOMFORT_DB if Fault.HIGH_OUTPUT in self.faults else 0.0
+        return tuple((frequency_hz, level_db - lower_db) for frequency_hz, level_db in self.discomfort)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+import numpy as np
+
 from umbo.acoustics import COUPLER_AIR, Air, Source, Transducer, cylinder, ideal_flow_source
 from umbo.errors import InputError
 
@@ -12,6 +14,8 @@ if TYPE_CHECKING:
     from umbo.core import FloatArray
 
 __all__ = ["SOURCES", "SourceName", "TubedSource", "source_at_outlet"]
+
+_IDEAL_CORNER_HZ = 40.0
 
 SourceName = Literal["ideal", "insert", "receiver", "receiver_small", "receiver_power"]
 
@@ -91,7 +95,8 @@ def source_at_outlet(name: SourceName, frequency_hz: FloatArray, *, with_tip: bo
     Parameters
     ----------
     name : {"ideal", "insert", "receiver", "receiver_small", "receiver_power"}
-        Which source; "ideal" is a volume velocity that no load changes.
+        Which source; "ideal" is a volume velocity that no load changes, without the lowest frequencies (second
+        order, 40 Hz), which would ring on in a closed volume for seconds.
     frequency_hz : array (n,)
         Frequencies. [Hz]
     with_tip : bool
@@ -108,7 +113,8 @@ def source_at_outlet(name: SourceName, frequency_hz: FloatArray, *, with_tip: bo
         For a source that is not there.
     """
     if name == "ideal":
-        return ideal_flow_source(frequency_hz)
+        s = 1j * np.asarray(frequency_hz) / _IDEAL_CORNER_HZ
+        return ideal_flow_source(frequency_hz, s**2 / (s**2 + np.sqrt(2.0) * s + 1.0))
     if name not in SOURCES:
         raise InputError(
             f"play through the source '{name}'",

@@ -148,8 +148,5 @@ def chains(draw: st.DrawFn, *, n_transfers: int = 1) -> Chain:
     places = draw(st.lists(planes(), min_size=n_places, max_size=n_places, unique=True))
     tagged = tags(ears=(None, draw(st.sampled_from(Ear))), couplings=(None, draw(st.sampled_from(Coupling))))
     level = draw(levels(grid=grid, plane=places[0], tagged=draw(tagged)))
-    steps = [
-        draw(transfers(grid=grid, start=start, end=end, tagged=draw(tagged)))
-        for start, end in pairwise(places)
-    ]
+    steps = [draw(transfers(grid=grid, start=start, end=end, tagged=draw(tagged))) for start, end in pairwise(places)]
     return Chain(level, tuple(steps))
