@@ -52,4 +52,4 @@ lock: ## write the lock files anew (UPGRADE=--upgrade takes the newest versions)
 clean: ## remove the environment and everything generated
 	rm -rf .venv .cache build dist out docs/_build docs/reference .coverage .coverage.* .benchmarks
 	rm -rf .pytest_cache .mypy_cache .ruff_cache .import_linter_cache .hypothesis
-	find src tests benchmarks docs tools -name __pycache__ -type d -prune -exec rm -rf {} +
+	find . -name __pycache__ -type d -prune -exec rm -rf {} +

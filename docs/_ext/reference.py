@@ -30,9 +30,7 @@ def public_modules() -> list[ModuleType]:
 
 def comment(module: ModuleType, name: str) -> list[str]:
     """Lines of the ``#:`` comment at the definition of a constant, wherever in the package that is."""
-    inner = [
-        found.name for found in pkgutil.iter_modules(getattr(module, "__path__", []), f"{module.__name__}.")
-    ]
+    inner = [found.name for found in pkgutil.iter_modules(getattr(module, "__path__", []), f"{module.__name__}.")]
     for place in [module.__name__, *inner]:
         documented = ModuleAnalyzer.for_module(place).find_attr_docs()
         if ("", name) in documented:

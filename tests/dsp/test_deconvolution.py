@@ -126,6 +126,20 @@ def test_noise_comes_from_the_difference_of_repeats_and_is_unbiased(show):
     np.testing.assert_allclose(result.repeat_noise_power, 3 * result.noise_power)
 
 
+@pytest.mark.parametrize("noise_db", [-20.0, -10.0])
+def test_the_impulse_response_is_found_in_loud_noise(noise_db):
+    rng = np.random.default_rng(9)
+    stimulus = exponential_sweep(100.0, 16000.0, 1.0, RATE_HZ, 0.25)
+    recorded = np.tile(np.roll(stimulus, 100), (4, 1))
+    hum = np.sin(2 * np.pi * 30.0 / RATE_HZ * np.arange(stimulus.size))
+    level = np.sqrt(np.mean(stimulus**2)) * 10 ** (noise_db / 20)
+    noisy = recorded + level * (rng.standard_normal(recorded.shape) + 3 * hum)
+    result = sweep_response(noisy, stimulus, RATE_HZ, 100.0, 16000.0)
+    assert result.delay_s * RATE_HZ == pytest.approx(100, abs=1)
+    bands = response_bands(result, band_centres_hz(125.0, 12500.0, 3), 3)
+    assert np.all(np.abs(10 * np.log10(bands.power)) < 4 * bands.u_db + 0.02)
+
+
 def test_one_repeat_leaves_the_noise_unknown():
     stimulus = exponential_sweep(60.0, 20000.0, 0.5, RATE_HZ, 0.25)
     result = sweep_response(stimulus, stimulus, RATE_HZ, 60.0, 20000.0)

@@ -23,7 +23,7 @@ EDGE = 10 ** (1 / 80)
 
 
 def plain_band_db(samples_fs, stimulus_fs, repeats, pa_per_full_scale):
-    """Mean power of recording over stimulus in each twelfth-octave: average periods, divide transforms, average bins."""
+    """Mean power of recording over stimulus in each twelfth-octave: average periods, divide transforms, average."""
     period = np.asarray(samples_fs).reshape(repeats, -1).mean(axis=0)
     size = period.size * 8  # zeros behind the period: bins closer together
     response = np.fft.rfft(period, size) / np.fft.rfft(stimulus_fs, size)

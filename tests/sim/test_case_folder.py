@@ -273,7 +273,10 @@ def test_demo_maximum_output_of_the_sweep_is_near_that_of_tones(demo):
             limited = np.array(maximum["limited"])
             limited[:12] = limited[73:] = False
             assert np.sum(limited) > 15
-            assert levels[limited] == pytest.approx(np.array(maximum["coupler_db_spl"][coupler])[limited], abs=1.5)
+            error_db = levels[limited] + true_error_db - np.array(maximum["coupler_db_spl"][coupler])[limited]
+            # gains still move while a one-second sweep passes: up to 2 dB from steady tones
+            assert np.max(np.abs(error_db)) < 2.5
+            assert abs(np.median(error_db)) < 0.75
 
 
 def discomfort_at_drum_db(case, truth, side, frequency_hz):
@@ -302,7 +305,7 @@ def test_demo_output_stays_below_discomfort_and_the_fault_lifts_it_above(demo, t
         speech_levels_db_spl=(),
         couplers=(CouplerKind.HA1,),
     )
-    stated = tuple(zip((500.0, 1000.0, 2000.0, 4000.0), (93.0, 98.0, 98.0, 98.0), strict=True))
+    stated = tuple(zip((500.0, 1000.0, 2000.0, 4000.0), (83.0, 88.0, 88.0, 88.0), strict=True))
     assert loud.ears[0].discomfort_in_force == stated
     case, truth = read_case(write_case(tmp_path / "loud", loud))
     pairs = [discomfort_at_drum_db(case, truth, "right", f) for f in (500.0, 1000.0, 2000.0, 4000.0)]

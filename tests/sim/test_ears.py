@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -93,7 +94,7 @@ def test_ears_grow():
         return np.mean([e.length_m * np.pi * e.radius_m[1] ** 2 for e in ears])
 
     volumes = [mean_volume(age) for age in (1.0, 6.0, 24.0, 84.0)]
-    assert all(later > 1.1 * earlier for earlier, later in zip(volumes, volumes[1:], strict=False))
+    assert all(later > 1.1 * earlier for earlier, later in pairwise(volumes))
 
 
 def test_an_ear_below_one_month_is_refused():

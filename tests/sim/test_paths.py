@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
@@ -118,7 +120,7 @@ def test_the_mean_adult_is_where_models_and_standards_put_it():
 def test_small_ears_have_larger_recds():
     at = nearest(1000, 3000, 4000, 6000)
     rows = [mean_recd_db(age, HA1, 16)[at] for age in (480.0, 60.0, 12.0, 1.0)]
-    for older, younger in zip(rows, rows[1:], strict=False):
+    for older, younger in pairwise(rows):
         assert np.all(younger > older - 0.5)
     assert np.all(rows[-1] > rows[0] + 3.0)
 

@@ -12,7 +12,7 @@ from umbo.chart._deviation import Deviation, deviation_chart
 from umbo.chart._eardrum import AidedSound, AidedSpeech, Thresholds, eardrum_view
 from umbo.chart._figure import Chart, Figure
 from umbo.chart._frame import Frame
-from umbo.chart._language import Line, Quantity, Symbol, Tone, Trust, contrast, hue, trust_of
+from umbo.chart._language import FONT_FOLDER, Line, Quantity, Symbol, Tone, Trust, contrast, hue, trust_of
 from umbo.chart._layers import Band, Limit, Marks, Note, Series
 from umbo.chart._picture import render_png
 from umbo.chart._quantities import (
@@ -34,6 +34,7 @@ __all__ = [
     "COUPLER_LEVEL",
     "EARDRUM_LEVEL",
     "EAR_LEVEL",
+    "FONT_FOLDER",
     "MAXIMUM_OUTPUT",
     "NOISE",
     "RECD",

@@ -9,14 +9,18 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from enum import StrEnum
+from pathlib import Path
 
 __all__ = [
-    "FONT", "FRAME", "GRID", "HATCH", "INK", "LEFT_BLUE", "MUTED", "PAPER", "RIGHT_RED", "STATE_WORDS",
+    "FONT", "FONT_FOLDER", "FRAME", "GRID", "HATCH", "INK", "LEFT_BLUE", "MUTED", "PAPER", "RIGHT_RED", "STATE_WORDS",
     "UNTRUSTED", "WASH", "Line", "Quantity", "Symbol", "Tone", "Trust", "contrast", "hue",
     "level_lightness", "trust_of",
 ]  # fmt: skip
 
-FONT = "Noto Sans, Segoe UI, Helvetica Neue, Arial, DejaVu Sans, sans-serif"
+FONT = "Inter, Noto Sans, Segoe UI, Helvetica Neue, Arial, DejaVu Sans, sans-serif"
+
+#: Folder of the first font of the stack, carried along so that a printed page is the same on every machine.
+FONT_FOLDER = Path(__file__).with_name("fonts")
 
 PAPER = "#ffffff"
 INK = "#1d2226"

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import typst
 
+from umbo.chart._language import FONT_FOLDER
 from umbo.chart._render import render_svg
 from umbo.errors import InputError
 
@@ -45,5 +46,12 @@ def render_png(spec: Chart | Figure, scale: float = 2.0, *, width_px: float = 72
         raise InputError("draw a picture", f"its scale is {scale:g}", "give a scale above 0 and at most 10")
     svg = render_svg(spec, width_px=width_px, interactive=False)
     inputs = {"svg": svg, "width": f"{width_px:g}", "alt": spec.alt}
-    picture: bytes = typst.compile(_PAGE, format="png", ppi=72.0 * scale, sys_inputs=inputs)
+    picture: bytes = typst.compile(
+        _PAGE,
+        format="png",
+        ppi=72.0 * scale,
+        sys_inputs=inputs,
+        font_paths=[str(FONT_FOLDER)],
+        ignore_system_fonts=True,
+    )
     return picture

@@ -32,8 +32,8 @@ _HOPS_PER_SECOND = 16
 _FRAME_S = 2 / _HOPS_PER_SECOND
 #: A band's skirts are followed down to this attenuation; beyond it the filter passes nothing. [dB]
 _SKIRT_DB = 60.0
-#: A band is sampled at the rate of its width at this attenuation. What lies beyond folds back onto the opposite
-#: skirt and adds products of at most 10^-4 of the band's power, of random sign. [dB]
+#: A band is sampled at the rate of its width at this attenuation. What lies beyond folds back onto the
+#: opposite skirt and adds products of at most 10^-4 of the band's power, of random sign. [dB]
 _FOLD_DB = 40.0
 #: Sampling rate in excess of that width, so that frame edges fall finely on the band's envelope. [Hz]
 _EXTRA_RATE_HZ = 256.0
@@ -150,16 +150,16 @@ def third_octave_frames(
 
     Notes
     -----
-    The filters are causal, with the phase of the analogue Butterworth band-pass, as in a level meter: frames and
-    percentiles are those of a filter bank of the same order. Bands lag by 1.23 over their bandwidth: 0.27 s at 20 Hz, 21 ms
-    at 250 Hz, 5 ms at 1 kHz.
+    The filters are causal, with the phase of the analogue Butterworth band-pass, as in a level meter:
+    frames and percentiles are those of a filter bank of the same order. Bands lag by 1.23 over their
+    bandwidth: 0.27 s at 20 Hz, 21 ms at 250 Hz, 5 ms at 1 kHz.
 
     One transform of the whole recording; for each band the inverse transform of that band's bins alone,
     which is its analytic signal at a low rate; half its squared magnitude is the band's mean square,
     integrated by the trapezoidal rule over hops that begin and end on its samples. A band's samples run
-    in single precision (relative error 1e-6 of that band), the long transform in double. Weighting the
-    spectrum of each frame instead would be wrong by tens of decibels in low bands: a frame of 125 ms
-    resolves 8 Hz, the band at 20 Hz is 4.6 Hz wide.
+    in single precision (an error some 100 dB under that band's loudest frame), the long transform in
+    double. Weighting the spectrum of each frame instead would be wrong by tens of decibels in low bands:
+    a frame of 125 ms resolves 8 Hz, the band at 20 Hz is 4.6 Hz wide.
     """
     centre = band_centres_hz(20.0, 16000.0, 3) if centre_hz is None else np.asarray(centre_hz, np.float64)
     length = samples.shape[-1]

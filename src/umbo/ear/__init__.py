@@ -5,7 +5,8 @@ from umbo.ear._expected import PlausibleRange, adult_recd_row, plausible_range
 from umbo.ear._grade import Agreement, Grade, agreement, grade
 from umbo.ear._hearing_level import NO_RESPONSE, RETEST_U_DB, estimated_hearing_level, hearing_level
 from umbo.ear._limits import headroom, probe_limit, probe_mark
-from umbo.ear._notch import NotchEstimate, distance_from_notch
+from umbo.ear._notch import NotchEstimate, distance_from_notch, notch_of
+from umbo.ear._position import ProbePosition, probe_position
 from umbo.ear._prediction import (
     aided_level,
     for_coupling,
@@ -15,10 +16,11 @@ from umbo.ear._prediction import (
     unknown_microphone_location_effect,
     withdrawn_by_vent,
 )
-from umbo.ear._probe import ProbePosition, notch_of, probe_position, probe_to_eardrum
+from umbo.ear._probe import probe_to_eardrum
 from umbo.ear._recd import adult_average_recd, measured_recd, recd_name
 from umbo.ear._signatures import shape_findings
 from umbo.ear._source_spread import source_spread_db
+from umbo.ear._swapped import looks_swapped
 from umbo.ear._thresholds import (
     average_redd,
     convert_recd,
@@ -53,6 +55,7 @@ __all__ = [
     "grade",
     "headroom",
     "hearing_level",
+    "looks_swapped",
     "measured_recd",
     "microphone_location_effect",
     "notch_of",

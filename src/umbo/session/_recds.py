@@ -31,10 +31,12 @@ from umbo.curves import (
 from umbo.ear import (
     Agreement,
     Grade,
+    PlausibleRange,
     ProbePosition,
     agreement,
     grade,
     headroom,
+    looks_swapped,
     measured_recd,
     notch_of,
     plausible_range,
@@ -45,6 +47,7 @@ from umbo.ear import (
     recd_name,
     shape_findings,
 )
+from umbo.errors import CaseError
 from umbo.session._plan import EarPlan, ImportedCurve, Plan, Take
 from umbo.session._readings import Readings
 
@@ -108,8 +111,8 @@ class _Parts:
 def measured_recds(readings: Readings, ear: EarPlan, plan: Plan, grid: Grid) -> tuple[MeasuredRecd, ...]:
     """Every RECD the readings of one ear allow.
 
-    A coupler reading and ear readings belong together when ear, source, coupling and stimulus agree; several ear readings
-    are insertions of one ear, several coupler readings placements on one coupler.
+    A coupler reading and ear readings belong together when ear, source, coupling and stimulus agree; several ear
+    readings are insertions of one ear, several coupler readings placements on one coupler.
 
     Parameters
     ----------
@@ -152,9 +155,11 @@ def _measured(
     position = _position(insertions, placements, ear)
     parts = _Parts(ear.ear, kind, tuple(insertions), tuple(placements), position, plan.client.age_months)
     curve, ear_level, coupler_level = _assemble(parts, grid)
+    plausible = plausible_range(kind, grid.frequency_hz, plan.client.age_months)
+    _refuse_swapped(parts, curve, plausible)
     trust = _trust(parts, curve, coupler_level)
     repeated = _agreement(insertions, grid)
-    shape = shape_findings(curve, plausible_range(kind, grid.frequency_hz, plan.client.age_months), ear.middle_ear)
+    shape = shape_findings(curve, plausible, ear.middle_ear)
     findings = (*position.findings, *shape, *_repeat_findings(repeated), *_recording_findings(parts))
     return MeasuredRecd(
         ear=ear.ear,
@@ -174,6 +179,17 @@ def _measured(
         findings=findings,
         grade=grade(curve, trust, (*position.findings, *shape, *_repeat_findings(repeated)), repeated),
     )
+
+
+def _refuse_swapped(parts: _Parts, curve: Transfer, plausible: PlausibleRange | None) -> None:
+    if looks_swapped(curve, plausible):
+        ear, coupler = parts.ear_readings[0].name, parts.coupler_readings[0].name
+        raise CaseError(
+            f"form the RECD of the {parts.ear} ear from '{coupler}' and '{ear}'",
+            f"the RECD comes out upside down: '{coupler}' reads like an ear and '{ear}' like the "
+            f"{parts.kind.display_name}",
+            "exchange the two files, or measure again",
+        )
 
 
 def _position(insertions: Sequence[Reading], placements: Sequence[Reading], ear: EarPlan) -> ProbePosition:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy import fft
 
+from umbo.core import FloatArray
 from umbo.errors import InputError
 from umbo.sim._dynamics import (
     FRAME_S,
@@ -18,11 +18,8 @@ from umbo.sim._dynamics import (
     limiter_gain,
 )
 from umbo.sim._filtering import TWELFTH_OCTAVE_HZ, ComplexArray, bin_frequencies
+from umbo.sim._noise import NoiseFloor
 from umbo.sim._stimuli import REFERENCE_PA
-
-if TYPE_CHECKING:
-    from umbo.core import FloatArray
-    from umbo.sim._noise import NoiseFloor
 
 __all__ = ["AidTake", "VirtualAid"]
 

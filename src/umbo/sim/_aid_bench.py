@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from umbo.core import FloatArray
+from umbo.sim._aid import VirtualAid
 from umbo.sim._filtering import (
     BAND_EDGE_RATIOS,
     TWELFTH_OCTAVE_HZ,
@@ -14,13 +15,9 @@ from umbo.sim._filtering import (
     bin_frequencies,
     filter_periodic,
 )
+from umbo.sim._microphones import MicrophoneChain, RecordingFaults
+from umbo.sim._paths import Path
 from umbo.sim._stimuli import Stimulus, level_db
-
-if TYPE_CHECKING:
-    from umbo.core import FloatArray
-    from umbo.sim._aid import VirtualAid
-    from umbo.sim._microphones import MicrophoneChain, RecordingFaults
-    from umbo.sim._paths import Path
 
 __all__ = ["AidOnBench", "PlayedLevels", "play_aid", "played_levels", "tone_output_db_spl"]
 

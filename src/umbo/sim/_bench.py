@@ -4,19 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
 import numpy as np
 
+from umbo.core import CouplerKind, FloatArray
+from umbo.sim._ears import Leak, VirtualEar
 from umbo.sim._filtering import BAND_EDGE_RATIOS, TWELFTH_OCTAVE_HZ, filter_periodic
 from umbo.sim._microphones import MicrophoneChain, RecordingFaults, coupler_microphone, probe_microphone
 from umbo.sim._paths import EarPaths, Path, coupler_path, ear_paths
+from umbo.sim._sources import SourceName
 from umbo.sim._stimuli import Stimulus, exponential_sweep, level_db
-
-if TYPE_CHECKING:
-    from umbo.core import CouplerKind, FloatArray
-    from umbo.sim._ears import Leak, VirtualEar
-    from umbo.sim._sources import SourceName
 
 __all__ = [
     "RecdBench",

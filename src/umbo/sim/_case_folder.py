@@ -6,21 +6,18 @@ import json
 import shutil
 import tempfile
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import numpy as np
 import soundfile
 
+from umbo.core import FloatArray
 from umbo.errors import InputError
 from umbo.sim._bench import bench_chains
 from umbo.sim._case_takes import case_stimuli, case_takes
 from umbo.sim._case_text import SPEECH_FILE, SWEEP_FILE, case_text
 from umbo.sim._case_truth import case_truth
+from umbo.sim._scenario import Scenario
 from umbo.sim._stimuli import SAMPLING_RATE_HZ
-
-if TYPE_CHECKING:
-    from umbo.core import FloatArray
-    from umbo.sim._scenario import Scenario
 
 __all__ = ["write_case"]
 

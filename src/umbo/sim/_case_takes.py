@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -11,15 +11,11 @@ from umbo.core import CouplerKind, Ear, FloatArray, Source
 from umbo.sim._aid_bench import AidOnBench, play_aid
 from umbo.sim._ears import Leak
 from umbo.sim._filtering import filter_periodic
+from umbo.sim._microphones import MicrophoneChain, RecordingFaults
 from umbo.sim._paths import Path, coupler_path, ear_paths
 from umbo.sim._scenario import EarScenario, Fault, Scenario
 from umbo.sim._speech import speech_like
 from umbo.sim._stimuli import Stimulus, exponential_sweep
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-        from umbo.sim._microphones import MicrophoneChain, RecordingFaults
 
 __all__ = ["AID_SWEEP", "CaseStimuli", "CaseTake", "case_stimuli", "case_takes", "speech_name"]
 

@@ -5,14 +5,11 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
-from typing import TYPE_CHECKING
 
 from umbo.sim._case_takes import AID_SWEEP, CaseTake, speech_name
+from umbo.sim._microphones import MicrophoneChain
 from umbo.sim._scenario import Audiogram, EarScenario, Fault, Scenario
 from umbo.sim._stimuli import SWEEP_HZ
-
-if TYPE_CHECKING:
-    from umbo.sim._microphones import MicrophoneChain
 
 __all__ = ["SPEECH_FILE", "SWEEP_FILE", "case_text"]
 

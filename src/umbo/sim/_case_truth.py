@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
+from umbo.core import CouplerKind, FloatArray
+from umbo.sim._aid import VirtualAid
 from umbo.sim._aid_bench import AidOnBench, PlayedLevels, played_levels, tone_output_db_spl
 from umbo.sim._bench import microphone_noise_db_spl
 from umbo.sim._case_takes import AID_SWEEP, CaseStimuli, speech_name
 from umbo.sim._filtering import TWELFTH_OCTAVE_HZ
+from umbo.sim._microphones import MicrophoneChain
 from umbo.sim._paths import coupler_path, ear_paths
-
-if TYPE_CHECKING:
-    from umbo.core import CouplerKind, FloatArray
-    from umbo.sim._aid import VirtualAid
-    from umbo.sim._microphones import MicrophoneChain
-    from umbo.sim._scenario import EarScenario, Scenario
+from umbo.sim._scenario import EarScenario, Scenario
 from umbo.sim._stimuli import Stimulus
 
 __all__ = ["case_truth"]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
 
 import numpy as np
 
@@ -10,9 +10,6 @@ from umbo.core import CouplerKind, Ear
 from umbo.sim._fitting import fit_aid
 from umbo.sim._population import random_ear
 from umbo.sim._scenario import Audiogram, EarScenario, Fault, Scenario
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
 
 __all__ = ["demo_scenario", "random_scenario"]
 

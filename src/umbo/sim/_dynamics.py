@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 from scipy import fft, ndimage, signal
 
-if TYPE_CHECKING:
-    from umbo.core import FloatArray
-    from umbo.sim._filtering import ComplexArray
+from umbo.core import FloatArray
+from umbo.sim._filtering import ComplexArray
 
 __all__ = ["FRAME_S", "analytic_frame_peaks", "detect_level_db", "frame_gain_to_samples", "limiter_gain"]
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 import numpy as np
 
@@ -19,11 +19,9 @@ from umbo.acoustics import (
     leak_impedance,
     volume_impedance,
 )
+from umbo.core import FloatArray
 from umbo.errors import OutOfRangeError
-
-if TYPE_CHECKING:
-    from umbo.core import FloatArray
-    from umbo.sim._filtering import ComplexArray
+from umbo.sim._filtering import ComplexArray
 
 __all__ = ["EarImpedances", "Leak", "MiddleEar", "VirtualEar"]
 

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 from numpy.typing import NDArray
 from scipy import fft
 from scipy.interpolate import CubicSpline
 
-if TYPE_CHECKING:
-    from umbo.core import FloatArray
+from umbo.core import FloatArray
 
 __all__ = [
     "BAND_EDGE_RATIOS",

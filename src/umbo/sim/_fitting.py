@@ -3,22 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from umbo.core import CouplerKind, FloatArray
 from umbo.sim._aid import VirtualAid
 from umbo.sim._aid_bench import AidOnBench, played_levels
+from umbo.sim._ears import VirtualEar
 from umbo.sim._filtering import TWELFTH_OCTAVE_HZ
 from umbo.sim._noise import NoiseFloor
 from umbo.sim._paths import Path, coupler_path, ear_paths
 from umbo.sim._scenario import Audiogram, SpeechTarget
+from umbo.sim._sources import SourceName
 from umbo.sim._speech import LTASS_DB, LTASS_HZ, speech_like
-
-if TYPE_CHECKING:
-    from umbo.sim._ears import VirtualEar
-    from umbo.sim._sources import SourceName
 
 __all__ = ["Fitting", "fit_aid"]
 

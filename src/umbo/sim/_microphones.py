@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy import signal
 
+from umbo.core import FloatArray
 from umbo.sim._noise import NoiseFloor
-
-if TYPE_CHECKING:
-    from umbo.core import FloatArray
 
 __all__ = ["MicrophoneChain", "RecordingFaults", "coupler_microphone", "probe_microphone"]
 

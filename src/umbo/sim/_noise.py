@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy import fft
 
+from umbo.core import FloatArray
 from umbo.sim._filtering import bin_frequencies
 from umbo.sim._stimuli import REFERENCE_PA
-
-if TYPE_CHECKING:
-    from umbo.core import FloatArray
 
 __all__ = ["NoiseFloor", "a_weighting_power"]
 

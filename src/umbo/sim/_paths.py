@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from umbo.acoustics import COUPLER_AIR, Coupler, Source
 from umbo.core import CouplerKind, FloatArray
+from umbo.sim._ears import Leak, VirtualEar
 from umbo.sim._filtering import (
     BAND_RATIOS,
     TWELFTH_OCTAVE_HZ,
@@ -20,11 +21,6 @@ from umbo.sim._filtering import (
     spread_to_bins,
 )
 from umbo.sim._sources import SourceName, source_at_outlet
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from umbo.sim._ears import Leak, VirtualEar
 
 __all__ = ["EarPaths", "Path", "coupler_path", "ear_paths"]
 

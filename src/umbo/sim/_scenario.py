@@ -5,16 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
 from umbo.core import CouplerKind, Coupling, Ear
 from umbo.errors import InputError
+from umbo.sim._aid import VirtualAid
 from umbo.sim._bench import RecdBench
-
-if TYPE_CHECKING:
-    from umbo.sim._aid import VirtualAid
-    from umbo.sim._ears import VirtualEar
-    from umbo.sim._sources import SourceName
+from umbo.sim._ears import VirtualEar
+from umbo.sim._sources import SourceName
 
 __all__ = ["Audiogram", "EarScenario", "Fault", "Scenario", "SpeechTarget"]
 
@@ -41,7 +38,7 @@ class Fault(StrEnum):
         return _PLANTED[self]
 
 
-_LOWER_DISCOMFORT_DB = 12.0
+_LOWER_DISCOMFORT_DB = 22.0
 
 _PLANTED = {
     Fault.LEAK: "the ear tip leaks through a slit 0.4 mm high while the ear is measured",
@@ -52,7 +49,7 @@ _PLANTED = {
     Fault.CLIPPED: "the recorder clipped the ear recording at half its peak",
     Fault.SWAPPED_FILES: "the files of the first coupler recording and of the ear recording are exchanged",
     Fault.DISAGREEING_REPEATS: "the ear tip came loose half way through the ear recording",
-    Fault.HIGH_OUTPUT: "the discomfort levels lie 12 dB lower than those the aid was set for",
+    Fault.HIGH_OUTPUT: "the discomfort levels lie 22 dB lower than those the aid was set for",
 }
 
 

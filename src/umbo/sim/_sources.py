@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 import numpy as np
 
 from umbo.acoustics import COUPLER_AIR, Air, Source, Transducer, cylinder, ideal_flow_source
+from umbo.core import FloatArray
 from umbo.errors import InputError
-
-if TYPE_CHECKING:
-    from umbo.core import FloatArray
 
 __all__ = ["SOURCES", "SourceName", "TubedSource", "source_at_outlet"]
 

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 import numpy as np
 
+from umbo.core import FloatArray
 from umbo.errors import InputError
-
-if TYPE_CHECKING:
-    from umbo.core import FloatArray
 
 __all__ = [
     "REFERENCE_PA",

@@ -1,0 +1,12 @@
+"""Reports and figures: a stored record made visible. Nothing is measured, computed or judged here."""
+
+from umbo.report._eardrum_figure import eardrum_chart
+from umbo.report._recd_figures import coupler_comparison_figure, recd_figure
+from umbo.report._response_figure import response_figure
+
+__all__ = [
+    "coupler_comparison_figure",
+    "eardrum_chart",
+    "recd_figure",
+    "response_figure",
+]
