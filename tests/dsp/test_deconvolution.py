@@ -63,6 +63,14 @@ def test_known_filter_at_40_db_is_recovered_within_0_05_db(size_s, show):
     assert 0.6 < np.sqrt(np.mean(score**2)) < 1.5
 
 
+def test_bands_next_to_the_edges_of_the_sweep_are_right():
+    stimulus = exponential_sweep(100.0, 16000.0, 1.0, RATE_HZ, 0.25)
+    result = sweep_response(stimulus, stimulus, RATE_HZ, 100.0, 16000.0)
+    error_db = 10 * np.log10(response_bands(result, band_centres_hz(106.0, 15000.0, 12), 12).power)
+    assert np.abs(error_db).max() < 0.1
+    assert np.abs(error_db[2:]).max() < 0.03
+
+
 def test_phase_and_delay_are_those_of_the_system():
     stimulus = exponential_sweep(50.0, 22000.0, 1.0, RATE_HZ, 0.25)
     recorded = 0.5 * np.roll(stimulus, 37)

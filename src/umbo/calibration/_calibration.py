@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass
-import datetime
 
 import numpy as np
 
-from umbo.core import Component, FloatArray, Severity, Finding
 from umbo.calibration._probe_tube import ProbeTubeResponse
+from umbo.core import Component, Finding, FloatArray, Severity
 from umbo.errors import CalibrationError
 
-__all__ = ["Calibration", "Drift", "MAX_AGE_DAYS", "REFERENCE_PRESSURE_PA"]
+__all__ = ["MAX_AGE_DAYS", "REFERENCE_PRESSURE_PA", "Calibration", "Drift"]
 
 #: Reference sound pressure, ISO 1683. [Pa]
 REFERENCE_PRESSURE_PA = 20e-6
@@ -52,7 +52,7 @@ class Calibration:
     name: str
     pa_per_full_scale: float
     u_db: float
-    date: datetime.date
+    date: dt.date
     method: str
     tube: ProbeTubeResponse | None = None
 
@@ -85,7 +85,7 @@ class Calibration:
             source=f"{self.method}, {self.date.isoformat()}",
         )
 
-    def age_finding(self, on: datetime.date) -> Finding | None:
+    def age_finding(self, on: dt.date) -> Finding | None:
         """A finding when the calibration is older than a year, or lies after the measurement."""
         days = (on - self.date).days
         if days < 0:

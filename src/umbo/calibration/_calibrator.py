@@ -32,8 +32,8 @@ def calibration_from_calibrator(
 
     .. math:: S = \frac{\sqrt2 \cdot 20\,\mu\mathrm{Pa} \cdot 10^{L/20}}{\hat a} \qquad (1)
 
-    with the tone's amplitude :math:`\hat a` in full scale by least squares at the calibrator's frequency, refined within
-    1 %. The uncertainty joins the calibrator's with the scatter over eight stretches of the recording (JCGM 100 Eq. 10).
+    with the tone's amplitude :math:`\hat a` in full scale by least squares at the calibrator's frequency, refined
+    within 1 %. The uncertainty joins the calibrator's with the scatter over eight stretches (JCGM 100 Eq. 10).
 
     Parameters
     ----------

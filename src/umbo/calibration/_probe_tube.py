@@ -44,7 +44,8 @@ class ProbeTubeResponse:
         if outside.any():
             raise CalibrationError(
                 f"correct the probe tube of '{self.name}'",
-                f"{frequency_hz[outside][0]:.0f} Hz is wanted and the tube was calibrated from {low:.0f} to {high:.0f} Hz",
+                f"{frequency_hz[outside][0]:.0f} Hz is wanted and the tube was calibrated from {low:.0f} to "
+                f"{high:.0f} Hz",
                 "calibrate the tube over the whole range",
             )
         return np.interp(np.log(frequency_hz), np.log(self.frequency_hz), self.response_db)
@@ -81,7 +82,8 @@ def probe_tube_response(
     if not (frequency_hz.shape == probe_level_db.shape == reference_level_db.shape):
         raise CalibrationError(
             f"calibrate the probe tube of '{name}'",
-            f"the readings have {probe_level_db.size} and {reference_level_db.size} points on {frequency_hz.size} frequencies",
+            f"the readings have {probe_level_db.size} and {reference_level_db.size} points on "
+            f"{frequency_hz.size} frequencies",
             "evaluate both on one grid",
         )
     return ProbeTubeResponse(frequency_hz, probe_level_db - reference_level_db, u_db, name)

@@ -102,8 +102,8 @@ def sweep_spectrum(
 
     .. math:: P(f) = |H(f)|^2 \, \tfrac12 A^2 \, S^2 \qquad (1)
 
-    with the response H in full scale per full scale, the sweep's amplitude A in full scale, and the sensitivity S in pascals
-    per full scale.
+    with the response H in full scale per full scale, the sweep's amplitude A in full scale, and the sensitivity S in
+    pascals per full scale.
 
     Parameters
     ----------

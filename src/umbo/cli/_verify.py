@@ -85,11 +85,15 @@ def _print_ear(out: Console, side: str, ear: EarVerification) -> None:
     heads = ("RECD re", "source", "grade", "trusted to", "limit by", "tip to drum")
     rows = [
         (
-            recd.coupler, recd.source, recd.grade, f"{recd.trusted_max_hz:.0f} Hz", recd.trusted_limit.replace("_", " "),
+            recd.coupler,
+            recd.source,
+            recd.grade,
+            f"{recd.trusted_max_hz:.0f} Hz",
+            recd.trusted_limit.replace("_", " "),
             "" if recd.tip_to_drum_mm is None else f"{recd.tip_to_drum_mm:.1f} ± {recd.tip_to_drum_u_mm:.1f} mm",
         )
         for recd in ear.recds
-    ]  # fmt: skip
+    ]
     out.print()
     out.print(table_of(f"{side} ear", heads, rows))
     criteria = [

@@ -33,7 +33,7 @@ class Origin:
     frequency_hz, level_db : array (n,)
         The term itself, on the grid it was made on. [Hz], [dB]
     parts : tuple of (int, Origin)
-        Terms it was made from, with their signs.
+        Terms it was made from, each with its sign, 1 or −1. [1]
     plan : RegridPlan or None
         How its points were taken from those of its one part, when a change of grid made it.
     """

@@ -310,8 +310,9 @@ class Uncertainty:
         rng : numpy.random.Generator
             Where randomness comes from.
         shared : dict, optional
-            Draws already made, by identity; the same causes in another curve reuse them. A cause that moves
-            each frequency by itself is shared between curves of one length, which must stand on one grid.
+            Draws already made, by identity, of unit standard deviation; the same causes in another curve reuse them.
+            A cause that moves each frequency by itself is shared between curves of one length, which must stand on
+            one grid. [1]
 
         Returns
         -------

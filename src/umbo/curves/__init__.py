@@ -1,7 +1,7 @@
 """Curves: from a calibrated spectrum or an imported table to levels with states, uncertainty and a trusted limit."""
 
 from umbo.curves._average import average_levels
-from umbo.curves._imported import IMPORTED_U_DB, ImportedReading
+from umbo.curves._imported import IMPORTED_U_DB, ImportedReading, imported_speech
 from umbo.curves._noticed import Noticed, recording_findings
 from umbo.curves._reading import BandReading, HarmonicCurve, Reading
 from umbo.curves._speech import PERCENTILES, SpeechReading, speech_reading
@@ -42,6 +42,7 @@ __all__ = [
     "coupler_range",
     "excitation_range",
     "first_run",
+    "imported_speech",
     "noise_marks",
     "recording_findings",
     "speech_reading",

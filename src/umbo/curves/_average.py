@@ -25,8 +25,8 @@ def average_levels(levels: Sequence[Level], name: str) -> Level:
     Returns
     -------
     Level
-        Mean; every cause enters with its share, and the scatter between placements as type A with n - 1 degrees of freedom
-        (JCGM 100 clause 4.2.3).
+        Mean; every cause enters with its share, and the scatter between placements as type A with n - 1 degrees of
+        freedom (JCGM 100 clause 4.2.3).
     """
     first = levels[0]
     if len(levels) == 1:

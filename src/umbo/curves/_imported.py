@@ -9,9 +9,10 @@ import numpy as np
 
 from umbo.core import Component, CouplerKind, Finding, FloatArray, Grid, Level, Plane, Severity, States, Tags
 from umbo.curves._reading import BandReading, HarmonicCurve
+from umbo.curves._speech import SpeechReading
 from umbo.curves._trust import coupler_range, noise_marks, standing_wave
 
-__all__ = ["IMPORTED_U_DB", "ImportedReading"]
+__all__ = ["IMPORTED_U_DB", "ImportedReading", "imported_speech"]
 
 #: Standard uncertainty of an imported curve that states none: coupler microphone check within ±0.5 dB (engineering
 #: judgement) joined with 0.5 dB of reading and rounding. [dB]
@@ -93,3 +94,26 @@ class ImportedReading:
     def harmonics(self, grid: Grid) -> Mapping[int, HarmonicCurve]:  # noqa: ARG002  (the protocol's argument)
         """None: an imported curve has none."""
         return {}
+
+
+def imported_speech(reading: ImportedReading, input_db_spl: float | None) -> SpeechReading:
+    """Speech levels that another instrument exported, in third-octave bands; no percentiles and no known input bands.
+
+    Parameters
+    ----------
+    reading : ImportedReading
+        Third-octave levels; bands between the exported points are interpolated and marked.
+    input_db_spl : float or None
+        Overall level of the stimulus in the field. [dB SPL]
+    """
+    on_grid = reading.on(Grid.third_octave())
+    return SpeechReading(
+        name=reading.name,
+        level=on_grid.level,
+        percentiles={},
+        noise_db=on_grid.noise_db,
+        input_db_spl=input_db_spl,
+        input_levels_db=None,
+        repeats=1,
+        findings=reading.findings,
+    )

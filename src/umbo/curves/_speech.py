@@ -148,7 +148,7 @@ def speech_reading(
     )
 
 
-def _clean(  # noqa: PLR0913  (power, noise and what they were taken from)
+def _clean(
     power: FloatArray, noise: FloatArray | None, bins: FloatArray, used: int, plane: Plane, states: States
 ) -> tuple[FloatArray, FloatArray, States]:
     """Level without noise (Equation 1), its standard uncertainty, and the states with what noise does to them."""

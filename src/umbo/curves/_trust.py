@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from umbo.acoustics import standing_wave_deviation_db
-from umbo.core import BoolArray, Curve, CouplerKind, FloatArray, Grid, Mark, PointState
+from umbo.core import BoolArray, CouplerKind, Curve, FloatArray, Grid, Mark, PointState
 
 __all__ = [
     "NOISY_BELOW_DB",

@@ -23,6 +23,10 @@ __all__ = ["sweep_response"]
 
 #: Weakest stimulus still divided by, power re its median in equal parts of an octave: -80 dB; assumed. [1]
 _WEAKEST = 1e-8
+#: The same outside the sweep's range, where noise must not be magnified: -20 dB; chosen by trial: much
+#: more sharpens the edge, whose ringing then reaches the lowest bands, much less lets loud noise hide the
+#: impulse response. [1]
+_OUTSIDE = 0.01
 #: The response fades out over one octave below the sweep and a quarter above it. [octave]
 _FADE_BELOW, _FADE_ABOVE = 1.0, 0.25
 #: Number of places on the frequency axis at which the stimulus's amplitude is read.
@@ -82,8 +86,8 @@ def sweep_response(
     The division is circular: exact when the recording is periodic, and with silence after the sweep also
     for a first period that starts from silence. X is the file that was played, so its fades and shaping
     divide out. G is 1 within the sweep's range and falls as half a cosine over an octave below and a
-    quarter octave above. Within the range ε lies 80 dB under the stimulus and biases nothing; outside it rises to
-    the stimulus's typical power (as 1/f) with 1 - G, so that noise where the sweep is weak is not magnified.
+    quarter octave above. Within the range ε lies 80 dB under the stimulus and biases nothing; outside it
+    rises to 20 dB under it with 1 - G, so that noise where the sweep is weak is not magnified.
 
     A window after the impulse response of 250 ms keeps the resolution (4 Hz) below the width of the
     twelfth octave at 125 Hz (7.3 Hz). Under 2:1 compression the result is then the gain at the moment the
@@ -153,7 +157,7 @@ def _divide(deconvolved: ComplexArray, spectrum: ComplexArray, step_hz: float, s
             fade *= _fade(np.log2(bins * step_hz / low) / _FADE_BELOW)
         if bins[-1] * step_hz > stop_hz:
             fade *= _fade(np.log2(high / (bins * step_hz)) / _FADE_ABOVE)
-        gain = fade * bins / (_squared(inside) * bins + typical * (_WEAKEST + 1 - fade))
+        gain = fade * bins / (_squared(inside) * bins + typical * (_WEAKEST + _OUTSIDE * (1 - fade)))
         deconvolved[:, block] *= inside.conj() * gain
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from umbo.core import Curve, Difference, Finding, FloatArray, Level, Transfer
 from umbo.curves import HarmonicCurve
 from umbo.ear import Closing
+from umbo.prescription import Target
 from umbo.record._answers import (
     AidedRun,
     ClosingRecord,
@@ -21,7 +22,6 @@ from umbo.record._answers import (
     VerdictRecord,
 )
 from umbo.record._curves import CurveRecord, ExplainLine, FindingRecord, GradedRecd, LimitRecord, StateWord
-from umbo.prescription import Target
 from umbo.session import Hearing, JudgedMaximum, JudgedSpeech, MeasuredRecd
 from umbo.verdict import Verdict
 

@@ -122,8 +122,8 @@ def _average_finding(age_months: float | None) -> Finding:
     if age_months is None or age_months < ADULT_RECD_MONTHS:
         age = "of unknown age" if age_months is None else f"{age_months:.0f} months old"
         text = (
-            f"The client is {age} and an adult average RECD is used: the level at this eardrum may be 5 to 20 dB higher "
-            "than shown."
+            f"The client is {age} and an adult average RECD is used: the level at this eardrum may be 5 to 20 dB "
+            "higher than shown."
         )
         action = "Measure this ear's RECD; judge the maximum output on the upper edge of its band until then."
         return Finding(
@@ -144,13 +144,14 @@ def aided_speech(readings: Readings, ear: EarPlan, ways: Sequence[Route]) -> tup
     for take, reading in readings.speech:
         if (take.ear, take.place, take.source) != (ear.ear, "coupler", "aid") or reading.input_db_spl is None:
             continue
-        for route in ways:
-            if route.kind == take.coupler:
-                out.append(_speech(take, reading, reading.input_db_spl, ear, route))
+        level_db_spl = reading.input_db_spl
+        out += [_speech(take, reading, level_db_spl, ear, route) for route in ways if route.kind == take.coupler]
     return tuple(out)
 
 
-def _speech(take: Take, reading: SpeechReading, input_db_spl: float, ear: EarPlan, route: Route) -> AidedSpeech:
+def _speech(
+    take: Take | ImportedCurve, reading: SpeechReading, input_db_spl: float, ear: EarPlan, route: Route
+) -> AidedSpeech:
     require_closed(ear.venting)
     level = reading.level
     recd, coupling_findings = route.recd(level.grid, level)

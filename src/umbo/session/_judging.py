@@ -125,7 +125,7 @@ def judge_maximum(
     if limit is None or source is None:
         why = f" ({discomfort.why_not})" if discomfort is not None and discomfort.why_not else ""
         judgement = no_maximum_output(
-            f"The maximum output was measured, but there is no discomfort limit at the eardrum to hold it against{why}.",
+            f"The maximum output was measured, but no discomfort limit at the eardrum is known{why}.",
             "Enter discomfort levels or import a limit.",
         )
         return JudgedMaximum(run, None, None, None), judgement

@@ -13,6 +13,7 @@ from umbo.curves import (
     Reading,
     SpeechReading,
     SweepReading,
+    imported_speech,
     recording_findings,
     speech_reading,
 )
@@ -35,7 +36,7 @@ class Readings:
     """
 
     sweeps: tuple[tuple[Take | ImportedCurve, Reading], ...]
-    speech: tuple[tuple[Take, SpeechReading], ...]
+    speech: tuple[tuple[Take | ImportedCurve, SpeechReading], ...]
 
     def of(self, ear: Ear, place: str, source: str) -> list[tuple[Take | ImportedCurve, Reading]]:
         """Sweep readings of one ear at one kind of place with one source."""
@@ -53,7 +54,7 @@ def read_all(plan: Plan, recordings: Recordings) -> Readings:
         Where samples come from.
     """
     sweeps: list[tuple[Take | ImportedCurve, Reading]] = []
-    speech: list[tuple[Take, SpeechReading]] = []
+    speech: list[tuple[Take | ImportedCurve, SpeechReading]] = []
     for stimulus in plan.stimuli.values():
         if stimulus.has_file:
             recordings.stimulus(stimulus.name)  # also those no take uses: a broken file is bad input
@@ -63,7 +64,12 @@ def read_all(plan: Plan, recordings: Recordings) -> Readings:
             speech.append((take, reading))
         elif reading is not None:
             sweeps.append((take, reading))
-    sweeps.extend((curve, _imported(curve, plan)) for curve in plan.curves)
+    for curve in plan.curves:
+        stimulus, exported = plan.stimuli[curve.stimulus], _imported(curve, plan)
+        if stimulus.kind in ("speech", "noise"):
+            speech.append((curve, imported_speech(exported, stimulus.level_db_spl)))
+        else:
+            sweeps.append((curve, exported))
     return Readings(tuple(sweeps), tuple(speech))
 
 

@@ -35,7 +35,7 @@ class AidOnBench:
     level_db_spl : float
         Level of the stimulus at the place of the aid. [dB re 20 µPa]
     repeats : int
-        Periods recorded.
+        Periods recorded. [1]
     lead_in_s : float
         How long the stimulus plays before the recording starts, so that the gains have settled; at most one
         period. [s]
@@ -64,14 +64,14 @@ class AidOnBench:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class PlayedLevels:
-    """Band levels of an aid's sound at one place; arrays (85,). [dB re 20 µPa]
+    """Band levels of an aid's sound at one place; arrays (85,) on the twelfth-octave grid.
 
     Attributes
     ----------
     signal_db_spl : array
-        What the stimulus made.
+        What the stimulus made. [dB re 20 µPa]
     noise_db_spl : array
-        Expected level of the aid's own noise, through the gains in force.
+        Expected level of the aid's own noise, through the gains in force. [dB re 20 µPa]
     """
 
     signal_db_spl: FloatArray

@@ -66,7 +66,7 @@ class RecdTakes:
     coupler_mic, probe_mic : MicrophoneChain
         The chains, with their stated and their true calibration; one object where one microphone served both.
     repeats : int
-        Periods in each recording.
+        Periods in each recording. [1]
     truth : RecdTruth
         What there is to find.
     """
@@ -91,7 +91,7 @@ class RecdBench:
     level_db_spl : float
         Level of the sweep as an HA-1 coupler would have it at 1 kHz. [dB re 20 µPa]
     repeats : int
-        Periods in a take.
+        Periods in a take. [1]
     coupler_mic, probe_mic : MicrophoneChain
         Chains; their calibration errors are drawn anew for each call unless ``perfect``.
     same_microphone : bool

@@ -26,7 +26,7 @@ def demo_scenario(seed: int = 2027) -> Scenario:
     Parameters
     ----------
     seed : int
-        Seed of ears and recordings.
+        Seed of ears and recordings. [1]
 
     Returns
     -------
@@ -61,7 +61,7 @@ def random_scenario(
     Parameters
     ----------
     seed : int
-        Seed of ears, hearing loss and recordings.
+        Seed of ears, hearing loss and recordings. [1]
     age_months : float, optional
         Age; drawn without it. [months]
     sides : tuple of Ear

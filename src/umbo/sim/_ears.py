@@ -43,7 +43,13 @@ _EFFUSION_M3 = 0.5e-6
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Leak:
-    """A slit past the ear tip or coupler seal. [m]"""
+    """A slit past the ear tip or the seal of a coupler.
+
+    Attributes
+    ----------
+    height_m, width_m, length_m : float
+        Gap, extent along the rim, and way to the outside; width and length assumed. [m]
+    """
 
     height_m: float
     width_m: float = 3e-3
@@ -56,14 +62,14 @@ class Leak:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class EarImpedances:
-    """What the outlet of the source sees; arrays (n,). [Pa s/m³]
+    """What the outlet of the source sees; arrays (n,).
 
     Attributes
     ----------
     input : array
-        Pressure over flow at the outlet.
+        Pressure over flow at the outlet. [Pa s/m³]
     to_probe, to_drum : array
-        Pressure at the probe tip and at the drum, over flow at the outlet.
+        Pressure at the probe tip and at the drum, over flow at the outlet. [Pa s/m³]
     """
 
     input: ComplexArray

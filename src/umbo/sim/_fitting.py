@@ -40,7 +40,15 @@ _ROUNDS = 3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fitting:
-    """An aid and the targets it was fitted to."""
+    """An aid and the targets it was fitted to.
+
+    Attributes
+    ----------
+    aid : VirtualAid
+        The aid.
+    targets : tuple of SpeechTarget
+        Third-octave levels at the eardrum, one set for each speech level.
+    """
 
     aid: VirtualAid
     targets: tuple[SpeechTarget, ...]

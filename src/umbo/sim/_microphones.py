@@ -121,12 +121,38 @@ class MicrophoneChain:
 
 
 def coupler_microphone(*, level_dba: float = 28.0, u_db: float = 0.3) -> MicrophoneChain:
-    """A measuring microphone in a coupler: 28 dB(A) of noise within the usual 22 to 34 (shape and range assumed)."""
+    """A measuring microphone in a coupler: 28 dB(A) of noise within the usual 22 to 34 (shape and range assumed).
+
+    Parameters
+    ----------
+    level_dba : float
+        A-weighted level of its noise. [dB re 20 µPa]
+    u_db : float
+        Standard uncertainty of its calibration. [dB]
+
+    Returns
+    -------
+    MicrophoneChain
+        Without a calibration error; ``redraw`` gives it one.
+    """
     noise = NoiseFloor(level_dba=level_dba, low_corner_hz=200.0)
     return MicrophoneChain(name="coupler_mic", pa_per_full_scale=100.0, u_db=u_db, true_error_db=0.0, noise=noise)
 
 
 def probe_microphone(*, level_dba: float = 38.0, u_db: float = 0.5) -> MicrophoneChain:
-    """A probe-tube microphone: noisier, more so above 3 kHz where the tube's loss is equalised (assumed)."""
+    """A probe-tube microphone: noisier, more so above 3 kHz where the tube's loss is equalised (assumed).
+
+    Parameters
+    ----------
+    level_dba : float
+        A-weighted level of its noise. [dB re 20 µPa]
+    u_db : float
+        Standard uncertainty of its calibration. [dB]
+
+    Returns
+    -------
+    MicrophoneChain
+        Without a calibration error; ``redraw`` gives it one.
+    """
     noise = NoiseFloor(level_dba=level_dba, low_corner_hz=200.0, high_corner_hz=3000.0)
     return MicrophoneChain(name="probe_mic", pa_per_full_scale=100.0, u_db=u_db, true_error_db=0.0, noise=noise)

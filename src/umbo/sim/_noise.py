@@ -66,7 +66,22 @@ class NoiseFloor:
         return np.asarray(scale * self._shape(np.maximum(frequency_hz, 1.0)))
 
     def samples(self, rng: np.random.Generator, size: int, sampling_rate_hz: float) -> FloatArray:
-        """Noise as sound pressure, without a constant. [Pa]"""
+        """Noise as sound pressure, without a constant.
+
+        Parameters
+        ----------
+        rng : Generator
+            Source of the noise.
+        size : int
+            Number of samples. [1]
+        sampling_rate_hz : float
+            Samples a second. [Hz]
+
+        Returns
+        -------
+        array (size,)
+            Sound pressure. [Pa]
+        """
         density = self.density_pa2(bin_frequencies(size, sampling_rate_hz))
         # a bin of noise with variance s² has independent parts of variance n s²/2, and s² per bin is density × rate / 2
         parts = rng.standard_normal((2, density.size)) * np.sqrt(density * (sampling_rate_hz * size / 4.0))

@@ -62,7 +62,13 @@ class Path:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class EarPaths:
-    """From the drive of one source to the two places in one ear."""
+    """From the drive of one source to the two places in one ear.
+
+    Attributes
+    ----------
+    to_probe, to_drum : Path
+        To the probe tip and to the drum.
+    """
 
     to_probe: Path
     to_drum: Path

@@ -116,7 +116,7 @@ class Scenario:
     name : str
         Its id, and the client's pseudonym; letters, digits and hyphens.
     seed : int
-        Seed of every draw that is made while it is recorded.
+        Seed of every draw that is made while it is recorded. [1]
     age_months : float
         Age of the client. [months]
     ears : tuple of EarScenario
@@ -136,7 +136,7 @@ class Scenario:
     speech_s : float
         Length of the speech, one period. [s]
     speech_repeats : int
-        Periods of speech recorded; two or more show the noise in their difference.
+        Periods of speech recorded; two or more show the noise in their difference. [1]
     measured : date
         Date of calibration and measurement.
 

@@ -12,20 +12,23 @@ from umbo.sim._stimuli import SAMPLING_RATE_HZ, Stimulus, on_file_steps
 
 __all__ = ["LTASS_DB", "LTASS_HZ", "speech_like"]
 
+# fmt: off
+
 #: Third-octave centres of the long-term average speech spectrum, nominal. [Hz]
 LTASS_HZ: FloatArray = np.array(
-    "63 80 100 125 160 200 250 315 400 500 630 800 1000 1250 1600 2000 2500 3150 4000 5000 6300 8000 "
-    "10000 12500 16000".split(),
+    [63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000, 5000,
+     6300, 8000, 10000, 12500, 16000],
     dtype=np.float64,
 )
 
 #: Third-octave levels of combined male and female speech at 70 dB overall: Byrne et al. 1994, J Acoust Soc Am 96:2108,
 #: Table II, as found alike in several public libraries (the paper itself was not read). [dB re 20 µPa]
 LTASS_DB: FloatArray = np.array(
-    "38.6 43.5 54.4 57.7 56.8 60.2 60.3 59.0 62.1 62.1 60.5 56.8 53.7 53.0 52.0 48.7 48.1 46.8 45.6 44.5 44.3 43.7 "
-    "43.4 41.3 40.7".split(),
-    dtype=np.float64,
+    [38.6, 43.5, 54.4, 57.7, 56.8, 60.2, 60.3, 59.0, 62.1, 62.1, 60.5, 56.8, 53.7, 53.0, 52.0, 48.7, 48.1, 46.8,
+     45.6, 44.5, 44.3, 43.7, 43.4, 41.3, 40.7],
 )
+
+# fmt: on
 
 _EXACT_HZ = 1000.0 * 10.0 ** (np.arange(-12, 13) / 10.0)  # IEC 61260-1, base ten
 

@@ -134,7 +134,20 @@ def exponential_sweep(
 
 
 def silence(duration_s: float, *, sampling_rate_hz: float = SAMPLING_RATE_HZ) -> Stimulus:
-    """Silence, for noise takes."""
+    """Silence, for noise takes.
+
+    Parameters
+    ----------
+    duration_s : float
+        Length of one period. [s]
+    sampling_rate_hz : float
+        Samples a second. [Hz]
+
+    Returns
+    -------
+    Stimulus
+        Kind "silence".
+    """
     return Stimulus(
         kind="silence",
         samples_fs=np.zeros(round(duration_s * sampling_rate_hz)),

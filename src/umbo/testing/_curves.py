@@ -60,8 +60,6 @@ def levels(
 
     Parameters
     ----------
-    draw : callable
-        Given by hypothesis.
     grid : Grid, optional
         Any when left out.
     plane : Plane, optional
@@ -99,8 +97,6 @@ def transfers(
 
     Parameters
     ----------
-    draw : callable
-        Given by hypothesis.
     grid : Grid, optional
         Any when left out.
     start, end : Plane, optional
@@ -133,8 +129,6 @@ def chains(draw: st.DrawFn, *, n_transfers: int = 1) -> Chain:
 
     Parameters
     ----------
-    draw : callable
-        Given by hypothesis.
     n_transfers : int
         How many transfers. [1]
 

@@ -51,8 +51,6 @@ def components(draw: st.DrawFn, size: int, *, cause: str | None = None) -> Compo
 
     Parameters
     ----------
-    draw : callable
-        Given by hypothesis.
     size : int
         Number of contributions. [1]
     cause : str, optional
@@ -81,8 +79,6 @@ def uncertainties(draw: st.DrawFn, size: int) -> Uncertainty:
 
     Parameters
     ----------
-    draw : callable
-        Given by hypothesis.
     size : int
         Number of points of the curve. [1]
 
@@ -101,8 +97,6 @@ def point_states(draw: st.DrawFn, size: int) -> States:
 
     Parameters
     ----------
-    draw : callable
-        Given by hypothesis.
     size : int
         Number of points of the curve. [1]
 

@@ -42,8 +42,6 @@ def grids(
 
     Parameters
     ----------
-    draw : callable
-        Given by hypothesis.
     min_size, max_size : int
         Fewest and most points. [1]
     bandwidths : tuple of Bandwidth
@@ -90,8 +88,6 @@ def tags(
 
     Parameters
     ----------
-    draw : callable
-        Given by hypothesis.
     ears, stimuli, statistics, couplings, sources : tuple
         What each tag may be.
 
