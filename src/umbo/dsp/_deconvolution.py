@@ -91,7 +91,7 @@ def sweep_response(
 
     A window after the impulse response of 250 ms keeps the resolution (4 Hz) below the width of the
     twelfth octave at 125 Hz (7.3 Hz). Under 2:1 compression the result is then the gain at the moment the
-    sweep passes, within 0.05 dB from 125 Hz for a sweep of 3 s from 80 Hz; 30 ms costs 0.15 dB there (own
+    sweep passes, within 0.05 dB from 125 Hz for a sweep of 3 s from 80 Hz; 30 ms costs 0.2 dB there (own
     simulation, in the tests). The transform of the whole period without a window is off by 0.3 dB: it
     spreads the onset of the sweep over the lowest bands.
 

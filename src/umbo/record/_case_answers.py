@@ -30,8 +30,7 @@ __all__ = ["CAUTIONS", "recd_answer", "response_answer", "verify_answer"]
 
 #: Printed with every verdict.
 CAUTIONS = (
-    "Not for client care unless it has been cleared for it where you work; local codes and licensed practice come "
-    "first.",
+    "Not for client care unless it has been cleared for it where you work; local codes and licensed practice go first.",
     "A predicted level at the eardrum is not a measured one; its uncertainty is part of it.",
     "Curves end at their trusted frequency; bands less than 6 dB above noise were not measured.",
     "Look into the ear before a probe tube goes in, use a tube once, and do not touch the eardrum.",

@@ -6,6 +6,8 @@ from umbo.core import CouplerKind
 from umbo.record import GradedRecd
 
 __all__ = [
+    "OUTCOMES",
+    "VERDICTS",
     "age_words",
     "coupler_name",
     "coupler_short",
@@ -15,6 +17,10 @@ __all__ = [
     "signed",
     "spaced",
 ]
+
+#: Outcome of one criterion, and of an ear.
+OUTCOMES = {"pass": "pass", "cannot_tell": "cannot tell", "fail": "fail"}
+VERDICTS = {"pass": "Verified", "cannot_tell": "Cannot be told yet", "fail": "Not verified"}
 
 _SHORT = {"ha1": "HA-1", "ha2": "HA-2", "ha4": "HA-4", "cc04": "0.4 cc", "oes": "ear simulator"}
 _SOURCES = {"insert": "insert earphone", "aid": "the aid"}

@@ -6,13 +6,14 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from umbo.aid import MAXIMUM_INPUT_DB_SPL
 from umbo.core import Bandwidth, Ear, Finding, Grid, Level
 from umbo.ear import Closing, close_loop, field_to_eardrum
 from umbo.errors import OutOfRangeError
 from umbo.prescription import NAL_R_HZ, Method, Target, imported_target, nal_r_target
 from umbo.session._aided import AidedMaximum, AidedSpeech
 from umbo.session._hearing import Hearing, common_hz, in_bands
-from umbo.session._plan import Client, EarPlan
+from umbo.session._plan import Client, EarPlan, ImportedCurve, Plan, Take
 from umbo.session._result import JudgedMaximum, JudgedSpeech
 from umbo.verdict import (
     Judgement,
@@ -140,6 +141,26 @@ def judge_maximum(
         limit_source=source,
     )
     return JudgedMaximum(run, limit, source, excess), judgement
+
+
+def maximum_without_route(ear: EarPlan, plan: Plan) -> Judgement | None:
+    """A loud sweep was recorded, but no way leads from its coupler to this eardrum: say so, and not that none was."""
+    measured: tuple[Take | ImportedCurve, ...] = (*plan.takes, *plan.curves)
+    loud = [
+        take
+        for take in measured
+        if (take.ear, take.place, take.source) == (ear.ear, "coupler", "aid")
+        and (plan.stimuli[take.stimulus].level_db_spl or 0.0) >= MAXIMUM_INPUT_DB_SPL
+        and plan.stimuli[take.stimulus].kind == "exponential_sweep"
+        and take.coupler is not None
+    ]
+    if not loud:
+        return None
+    names = " and ".join(sorted({take.coupler.display_name for take in loud if take.coupler is not None}))
+    return no_maximum_output(
+        f"The maximum output was measured in the {names}, but no usable RECD leads from there to this eardrum.",
+        f"Measure the ear against the {names}, or the aid in the coupler the ear was measured against.",
+    )
 
 
 def _limit(discomfort: Hearing | None, targets: Sequence[Target]) -> tuple[Level | None, str | None]:

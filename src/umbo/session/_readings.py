@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,6 +23,10 @@ from umbo.errors import CaseError
 from umbo.session._plan import ImportedCurve, Plan, Recordings, StimulusPlan, Take
 
 __all__ = ["Readings", "read_all", "read_take"]
+
+
+#: Takes read at once: more would only cost memory.
+_MOST_WORKERS = 4
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,8 +49,8 @@ class Readings:
         return [(t, r) for t, r in self.sweeps if (t.ear, t.place, t.source) == (ear, place, source)]
 
 
-def read_all(plan: Plan, recordings: Recordings) -> Readings:
-    """Read every take and imported curve of a plan.
+def read_all(plan: Plan, recordings: Recordings, *, speech: bool = True) -> Readings:
+    """Read every take and imported curve of a plan, takes side by side on the machine's cores.
 
     Parameters
     ----------
@@ -52,25 +58,29 @@ def read_all(plan: Plan, recordings: Recordings) -> Readings:
         What was planned.
     recordings : Recordings
         Where samples come from.
+    speech : bool
+        Whether speech and noise are wanted too; without them they are not read.
     """
-    sweeps: list[tuple[Take | ImportedCurve, Reading]] = []
-    speech: list[tuple[Take | ImportedCurve, SpeechReading]] = []
     for stimulus in plan.stimuli.values():
-        if stimulus.has_file:
+        if stimulus.has_file and (speech or stimulus.kind == "exponential_sweep"):
             recordings.stimulus(stimulus.name)  # also those no take uses: a broken file is bad input
-    for take in plan.takes:
-        reading = read_take(take, plan, recordings)
+    takes = [take for take in plan.takes if speech or plan.stimuli[take.stimulus].kind == "exponential_sweep"]
+    with ThreadPoolExecutor(max_workers=min(_MOST_WORKERS, os.cpu_count() or 1)) as pool:
+        read = list(pool.map(lambda take: read_take(take, plan, recordings), takes))
+    swept: list[tuple[Take | ImportedCurve, Reading]] = []
+    spoken: list[tuple[Take | ImportedCurve, SpeechReading]] = []
+    for take, reading in zip(takes, read, strict=True):
         if isinstance(reading, SpeechReading):
-            speech.append((take, reading))
+            spoken.append((take, reading))
         elif reading is not None:
-            sweeps.append((take, reading))
+            swept.append((take, reading))
     for curve in plan.curves:
         stimulus, exported = plan.stimuli[curve.stimulus], _imported(curve, plan)
         if stimulus.kind in ("speech", "noise"):
-            speech.append((curve, imported_speech(exported, stimulus.level_db_spl)))
+            spoken.append((curve, imported_speech(exported, stimulus.level_db_spl)))
         else:
-            sweeps.append((curve, exported))
-    return Readings(tuple(sweeps), tuple(speech))
+            swept.append((curve, exported))
+    return Readings(tuple(swept), tuple(spoken))
 
 
 def read_take(take: Take, plan: Plan, recordings: Recordings) -> SweepReading | SpeechReading | None:

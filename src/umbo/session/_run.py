@@ -19,7 +19,15 @@ from umbo.session._aided import (
     saturation,
 )
 from umbo.session._hearing import Hearing, hearing_at_eardrum
-from umbo.session._judging import closings, finding_list, judge_maximum, judge_speech, loop_findings, targets_of
+from umbo.session._judging import (
+    closings,
+    finding_list,
+    judge_maximum,
+    judge_speech,
+    loop_findings,
+    maximum_without_route,
+    targets_of,
+)
 from umbo.session._plan import EarPlan, Plan, Recordings
 from umbo.session._readings import Readings, read_all
 from umbo.session._recds import MeasuredRecd, measured_recds
@@ -60,7 +68,7 @@ def run(
 
 def run_recds(plan: Plan, recordings: Recordings, grid: Grid) -> dict[str, tuple[MeasuredRecd, ...]]:
     """The RECDs of every ear of a plan, and nothing else."""
-    readings = read_all(plan, recordings)
+    readings = read_all(plan, recordings, speech=False)
     return {str(side): measured_recds(readings, ear, plan, grid) for side, ear in plan.ears.items()}
 
 
@@ -84,6 +92,8 @@ def _ear(ear: EarPlan, plan: Plan, readings: Readings, grid: Grid) -> EarResult:
     judged, judgements = judge_speech(sorted(mine, key=lambda s: s.input_db_spl), targets, thresholds)
     loudest = max((m for m in maxima if m.route is way), key=lambda m: m.input_db_spl, default=None)
     maximum, maximum_judgement = judge_maximum(loudest, discomfort, targets, plan.client)
+    if loudest is None and (unreached := maximum_without_route(ear, plan)):
+        maximum_judgement = unreached
     loops = closings(speech, maxima, ear.ear)
     findings = finding_list(
         closed,

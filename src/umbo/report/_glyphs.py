@@ -1,0 +1,83 @@
+"""Text that can be printed: what a font cannot show, or what could reorder its neighbours, is written as its code point.
+
+A printed page must show every character of a name or a file, or say which character it could not show. A page that
+is to be read aloud (PDF/UA) may not hold a character without a glyph, and a control character that turns the writing
+direction could make a text seem to say something else.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from functools import lru_cache
+from typing import TypeVar
+
+import typst
+
+from umbo.report._engine import compile_text
+
+__all__ = ["legible", "legible_data"]
+
+#: Printable ASCII, Latin-1 and Latin Extended-A, and the signs umbo writes itself: all in the fonts carried along.
+_KNOWN = frozenset(
+    [chr(n) for n in (*range(0x20, 0x7F), *range(0xA0, 0xAD), *range(0xAE, 0x180))] + list("−–—‘’“”…→≤≥±×≈•₂·✓")
+)
+_HIDDEN = ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")
+_PROBE = '#set document(title: "probe")\n#set text(font: "Inter")\n#sys.inputs.data'
+
+T = TypeVar("T")
+
+
+def legible(text: str) -> str:
+    """Write a text on one line, characters that cannot be shown as their code point in brackets.
+
+    Parameters
+    ----------
+    text : str
+        Any text.
+
+    Examples
+    --------
+    >>> legible("left\\u202ethgir")
+    'left[U+202E]thgir'
+    """
+    line = " ".join(text.split())
+    unusual = sorted(set(line) - _KNOWN)
+    if not unusual:
+        return line
+    shown = _shown("".join(unusual))
+    return "".join(letter if letter in _KNOWN or letter in shown else f"[U+{ord(letter):04X}]" for letter in line)
+
+
+def legible_data(data: T) -> T:
+    """Make every text inside plain data legible.
+
+    Parameters
+    ----------
+    data : str, list, dict or other
+        Plain data; keys stay as they are.
+    """
+    if isinstance(data, str):
+        return legible(data)  # type: ignore[return-value]
+    if isinstance(data, list | tuple):
+        return [legible_data(one) for one in data]  # type: ignore[return-value]
+    if isinstance(data, dict):
+        return {key: legible_data(value) for key, value in data.items()}  # type: ignore[return-value]
+    return data
+
+
+@lru_cache(maxsize=256)
+def _shown(letters: str) -> frozenset[str]:
+    """Those of some characters that are visible and have a glyph in a font carried along or in the typesetter."""
+    visible = [letter for letter in letters if unicodedata.category(letter) not in _HIDDEN]
+    if _has_glyphs(" ".join(visible)):
+        return frozenset(visible)
+    return frozenset(letter for letter in visible if _has_glyphs(letter))
+
+
+@lru_cache(maxsize=4096)
+def _has_glyphs(text: str) -> bool:
+    try:
+        compile_text(_PROBE, text)
+    except typst.TypstError:
+        return False
+    return True
