@@ -1,9 +1,9 @@
 """60 s at 48 kHz into 31 third-octave bands, 125 ms frames and percentiles: ours, peers, and one bare transform."""
 
-import json
 import subprocess
 import sys
 import time
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -15,18 +15,23 @@ RATE_HZ = 48000
 PERCENT = (30, 65, 99)
 CENTRE_HZ = band_centres_hz(20.0, 20000.0, 3)
 
-#: What the lead of the project asks for.
+#: The targets of this benchmark.
 FASTER_THAN_PEERS, SLOWER_THAN_ONE_TRANSFORM, EXTRA_MEGABYTES = 8.0, 4.0, 150.0
 
 MEMORY_SCRIPT = """
-import json, resource
+import re
+from pathlib import Path
 import numpy as np
 from umbo.dsp import band_centres_hz, third_octave_frames
+
+def kilobytes(name):
+    return int(re.search(name + r":\\s+(\\d+)", Path("/proc/self/status").read_text()).group(1))
+
 samples = np.random.default_rng(1).standard_normal(60 * 48000)
 third_octave_frames(samples[:48000], 48000)
-before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+before = kilobytes("VmRSS")
 third_octave_frames(samples, 48000, centre_hz=band_centres_hz(20.0, 20000.0, 3)).percentile_power((30, 65, 99))
-print(json.dumps((resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1024))
+print((kilobytes("VmHWM") - before) / 1024)
 """
 
 
@@ -105,8 +110,9 @@ def test_ratio_to_peers(samples):
         assert least[peer] / least[ours] > FASTER_THAN_PEERS
 
 
+@pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="peak memory is read from Linux's /proc")
 def test_extra_memory():
     done = subprocess.run([sys.executable, "-c", MEMORY_SCRIPT], capture_output=True, text=True, check=True)  # noqa: S603
-    extra = json.loads(done.stdout)
+    extra = float(done.stdout)
     print(f"peak memory above the recording: {extra:.0f} MB")
-    assert extra < EXTRA_MEGABYTES
+    assert 20.0 < extra < EXTRA_MEGABYTES  # the transform alone takes more than 20 MB

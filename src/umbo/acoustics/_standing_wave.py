@@ -54,9 +54,11 @@ def _yielding(constants: LineConstants, z: Complex) -> Complex:
 
 
 def rigid_drum_error_db(frequency_hz: ArrayLike, distance_from_drum_m: ArrayLike, sound_speed_m_s: float) -> Real:
-    """Level at a plane in front of a rigid drum over the level at the drum, without losses.
+    r"""Level at a plane in front of a rigid drum over the level at the drum, without losses.
 
-    20 lg |cos(2π f d / c)|: the worst case of a probe at distance d.
+    .. math:: \Delta L = 20 \lg \left| \cos \frac{2 \pi f d}{c} \right|
+
+    The worst case of a probe at distance d (F12).
 
     Parameters
     ----------

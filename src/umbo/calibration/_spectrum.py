@@ -48,11 +48,11 @@ class PressureSpectrum:
     noise_power_pa2 : array (n,) or None
         Noise of the averaged response, from the difference of repeats; None where there is one repeat. [Pa²]
     harmonics : mapping of int to HarmonicSpectrum
-        Harmonics 2 and up.
+        Harmonics 2 and up, by their order. [Pa²]
     independent_per_hz : float
         Independent noise values per hertz of bandwidth. [s]
     repeats, used : int
-        Periods recorded, and averaged.
+        Periods recorded, and averaged. [1]
     start_hz, stop_hz : float
         Range the sweep excites. [Hz]
     calibration : Calibration
@@ -114,7 +114,7 @@ def sweep_spectrum(
     calibration : Calibration
         Microphone chain.
     repeats : int
-        Number of periods.
+        Number of periods. [1]
     start_hz, stop_hz : float
         Declared range of the sweep. [Hz]
 

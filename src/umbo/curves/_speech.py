@@ -54,7 +54,7 @@ class SpeechReading:
     input_levels_db : array (n,) or None
         Its third-octave levels. [dB SPL]
     repeats : int
-        Periods averaged.
+        Periods averaged. [1]
     findings : tuple of Finding
         What was noticed about the recording.
     """
@@ -97,7 +97,7 @@ def speech_reading(
     calibration : Calibration
         Microphone chain.
     repeats : int
-        Number of periods.
+        Number of periods. [1]
     plane : Plane
         Where.
     tags : Tags

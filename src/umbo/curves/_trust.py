@@ -79,7 +79,13 @@ class TrustLimit:
 
 @dataclass(frozen=True, slots=True)
 class TrustReport:
-    """The trusted limit of a curve and every rule's word."""
+    """The trusted limit of a curve and every rule's word.
+
+    Parameters
+    ----------
+    limits : tuple of TrustLimit
+        One for each rule that had one; never empty, for every curve ends.
+    """
 
     limits: tuple[TrustLimit, ...]
 
@@ -142,7 +148,20 @@ def noise_marks(signal_to_noise_db: FloatArray, what: str) -> tuple[Mark, ...]:
 
 
 def excitation_range(grid: Grid, start_hz: float, stop_hz: float) -> tuple[Mark, TrustLimit]:
-    """The stimulus excites only part of the axis; bands that reach beyond it were not measured."""
+    """The stimulus excites only part of the axis; bands that reach beyond it were not measured.
+
+    Parameters
+    ----------
+    grid : Grid
+        Frequencies of the curve.
+    start_hz, stop_hz : float
+        Range of the stimulus. [Hz]
+
+    Returns
+    -------
+    (Mark, TrustLimit)
+        Points of which a twelfth-octave band reaches out of the range, with 0.1 % for rounding; and its upper end.
+    """
     half_band = 10 ** (1 / 80)
     where = (grid.frequency_hz / half_band < start_hz * 0.999) | (grid.frequency_hz * half_band > stop_hz * 1.001)
     reason = f"the stimulus covers {start_hz:g} Hz to {stop_hz:g} Hz"
@@ -183,7 +202,20 @@ _STATE_ACTIONS = {
 
 
 def first_run(bad: BoolArray, frequency_hz: FloatArray) -> int | None:
-    """First index of a stretch of at least a quarter octave that is bad, or that reaches the end of the curve."""
+    """First index of a stretch of at least a quarter octave that is bad, or that reaches the end of the curve.
+
+    Parameters
+    ----------
+    bad : array (n,), bool
+        Points that cannot be used.
+    frequency_hz : array (n,)
+        Their frequencies, ascending. [Hz]
+
+    Returns
+    -------
+    int or None
+        None where no stretch is long enough: single points do not end a curve.
+    """
     n = bad.size
     index = 0
     while index < n:

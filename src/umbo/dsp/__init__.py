@@ -21,13 +21,8 @@ from umbo.dsp._takes import (
     check_offset,
     check_silence,
 )
-from umbo.dsp._third_octaves import (
-    FILTER_ORDER,
-    ThirdOctaveFrames,
-    third_octave_frames,
-    third_octave_gain,
-    third_octave_power,
-)
+from umbo.dsp._third_octave_filter import FILTER_ORDER, third_octave_gain
+from umbo.dsp._third_octaves import ThirdOctaveFrames, third_octave_frames, third_octave_power
 from umbo.dsp._tones import ToneLevel, tone_level
 
 __all__ = [

@@ -34,7 +34,7 @@ def band_centres_hz(low_hz: float, high_hz: float, fraction: int) -> FloatArray:
     low_hz, high_hz : float
         Nominal first and last centre; the nearest exact ones are taken. [Hz]
     fraction : int
-        Bands per octave: 3 or 12, any integer that divides the decade evenly with 1 kHz on a centre.
+        Bands per octave: 3 or 12, any integer that divides the decade evenly with 1 kHz on a centre. [1]
 
     Returns
     -------
@@ -60,7 +60,7 @@ def band_edges_hz(centre_hz: ArrayLike, fraction: int) -> tuple[FloatArray, Floa
     centre_hz : array (m,)
         Centres. [Hz]
     fraction : int
-        Bands per octave.
+        Bands per octave. [1]
 
     Returns
     -------
@@ -82,7 +82,7 @@ def band_coverage(frequency_hz: FloatArray, centre_hz: ArrayLike, fraction: int)
     centre_hz : array (m,)
         Centres of the bands. [Hz]
     fraction : int
-        Bands per octave.
+        Bands per octave. [1]
 
     Returns
     -------
@@ -109,7 +109,7 @@ def band_mean_power(frequency_hz: FloatArray, power: FloatArray, centre_hz: Arra
     centre_hz : array (m,)
         Centres of the bands. [Hz]
     fraction : int
-        Bands per octave.
+        Bands per octave. [1]
 
     Returns
     -------

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy import fft as scipy_fft
-from scipy import ndimage
 
+from umbo.dsp._harmonics import harmonic_powers, passing_power, squared, windowed
 from umbo.dsp._repeats import FirstPeriodRule, judge_first_period, noise_from_repeats, used_repeats
 from umbo.dsp._response import SweepResponse
 from umbo.dsp._sweeps import timing_of_spectrum
@@ -15,9 +15,7 @@ from umbo.dsp._windows import HarmonicWindow, harmonic_windows
 from umbo.errors import RecordingError
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    from umbo.dsp._arrays import BoolArray, ComplexArray, FloatArray
+    from umbo.dsp._arrays import ComplexArray, FloatArray
 
 __all__ = ["sweep_response"]
 
@@ -29,8 +27,8 @@ _WEAKEST = 1e-8
 _OUTSIDE = 0.01
 #: The response fades out over one octave below the sweep and a quarter above it. [octave]
 _FADE_BELOW, _FADE_ABOVE = 1.0, 0.25
-#: Number of places on the frequency axis at which the stimulus's amplitude is read.
-_PLACES = 4096
+#: Bins from which the typical power of the stimulus is read.
+_SAMPLED_BINS = 4096
 #: Bins divided at a time.
 _BLOCK = 16384
 #: Coarsest distance of the response's frequencies. [Hz]
@@ -63,7 +61,7 @@ def sweep_response(
     start_hz, stop_hz : float
         Declared range of the sweep. [Hz]
     n_harmonics : int
-        Highest harmonic wanted, at least 1 (the linear response alone).
+        Highest harmonic wanted, at least 1 (the linear response alone). [1]
     window_s : float
         Length of the time windows after the impulse responses. [s]
     first_period : {"test", "keep", "leave_out"}
@@ -117,12 +115,12 @@ def sweep_response(
     size = _transform_size(windows, sampling_rate_hz)
     step_hz = sampling_rate_hz / size
     bins = np.arange(int(np.ceil(start_hz / step_hz)), int(stop_hz / step_hz) + 1)
-    linear = _windowed(impulse, windows[0], size)[:, bins]
+    linear = windowed(impulse, windows[0], size)[:, bins]
     linear *= np.exp(-2j * np.pi * np.mod(bins * windows[0].start, size) / size)
     outcome = judge_first_period(linear, int(bins[0]), step_hz, windows[0].effective_s)
     used = used_repeats(recorded.shape[0], outcome, first_period)
-    passing = _passing_power(spectrum, bins, period / size, size)
-    power, noise, valid = _harmonics(impulse, windows, bins, passing, used)
+    passing = passing_power(spectrum, bins, period / size, size)
+    power, noise, valid = harmonic_powers(impulse, windows, bins, passing, used)
     known = used.sum() > 1
     return SweepResponse(
         frequency_hz=bins.astype(np.float64) * step_hz,
@@ -144,8 +142,8 @@ def _divide(deconvolved: ComplexArray, spectrum: ComplexArray, step_hz: float, s
     """Divide spectra by the stimulus's in place, regularised; zero outside the range, faded at its edges."""
     low, high = start_hz / 2**_FADE_BELOW, stop_hz * 2**_FADE_ABOVE
     first, last = max(int(low / step_hz), 1), min(int(high / step_hz) + 1, spectrum.size)
-    sample = np.arange(int(np.ceil(start_hz / step_hz)), int(stop_hz / step_hz), 1 + (last - first) // _PLACES)
-    typical = float(np.median(_squared(spectrum[sample]) * sample))
+    sample = np.arange(int(np.ceil(start_hz / step_hz)), int(stop_hz / step_hz), 1 + (last - first) // _SAMPLED_BINS)
+    typical = float(np.median(squared(spectrum[sample]) * sample))
     deconvolved[:, :first] = 0.0
     deconvolved[:, last:] = 0.0
     for begin in range(first, last, _BLOCK):  # in blocks that stay in the cache
@@ -157,7 +155,7 @@ def _divide(deconvolved: ComplexArray, spectrum: ComplexArray, step_hz: float, s
             fade *= _fade(np.log2(bins * step_hz / low) / _FADE_BELOW)
         if bins[-1] * step_hz > stop_hz:
             fade *= _fade(np.log2(high / (bins * step_hz)) / _FADE_ABOVE)
-        gain = fade * bins / (_squared(inside) * bins + typical * (_WEAKEST + _OUTSIDE * (1 - fade)))
+        gain = fade * bins / (squared(inside) * bins + typical * (_WEAKEST + _OUTSIDE * (1 - fade)))
         deconvolved[:, block] *= inside.conj() * gain
 
 
@@ -167,12 +165,6 @@ def _place_of_peak(impulse: FloatArray) -> int:
     high, low = int(mean.argmax()), int(mean.argmin())
     peak = high if mean[high] >= -mean[low] else low
     return peak if peak < mean.size // 2 else peak - mean.size
-
-
-def _squared(values: ComplexArray) -> FloatArray:
-    """Squared magnitude, without the square root that abs takes."""
-    power: FloatArray = values.real**2 + values.imag**2
-    return power
 
 
 def _fade(part: FloatArray) -> FloatArray:
@@ -185,49 +177,3 @@ def _transform_size(windows: tuple[HarmonicWindow, ...], sampling_rate_hz: float
     longest = max(window.weight.size for window in windows)
     half = max(longest, round(sampling_rate_hz / _COARSEST_HZ / 2))
     return 2 * int(scipy_fft.next_fast_len(half, real=True))
-
-
-def _windowed(impulse: FloatArray, window: HarmonicWindow, size: int) -> ComplexArray:
-    """Cut a window out of the circular response and transform it; time zero is the window's first sample."""
-    places = np.mod(np.arange(window.start, window.start + window.weight.size), impulse.shape[1])
-    part = impulse[:, places] * window.weight
-    transformed: ComplexArray = scipy_fft.rfft(part, size)
-    return transformed
-
-
-def _harmonics(
-    impulse: FloatArray,
-    windows: tuple[HarmonicWindow, ...],
-    bins: NDArray[np.intp],
-    passing: FloatArray,
-    used: BoolArray,
-) -> tuple[FloatArray, FloatArray, BoolArray]:
-    """Power and noise power of the harmonics at their exciting frequencies, and where they are known."""
-    shape = (len(windows) - 1, bins.size)
-    power, noise, valid = np.zeros(shape), np.zeros(shape), np.zeros(shape, dtype=np.bool_)
-    size = 2 * (passing.size - 1)
-    for row, window in enumerate(windows[1:]):
-        order = row + 2
-        known = order * bins <= bins[-1]
-        at, to = bins[known], order * bins[known]
-        values = _windowed(impulse, window, size)[used][:, to]
-        carried = passing[to] / passing[at]
-        valid[row] = known
-        power[row, known] = _squared(values.mean(axis=0)) * carried
-        if values.shape[0] > 1:
-            noise[row, known] = noise_from_repeats(values) / values.shape[0] * carried
-    return power, noise, valid
-
-
-def _passing_power(spectrum: ComplexArray, bins: NDArray[np.intp], fine: float, size: int) -> FloatArray:
-    """Squared amplitude of the sweep as it passes each bin: f |X|², third-octave mean, any scale.
-
-    ``fine`` is the number of bins of the stimulus spectrum in one bin of the result.
-    """
-    first, last = float(np.ceil(bins[0] * fine)), float(int(bins[-1] * fine))
-    places = np.geomspace(first, last, _PLACES)
-    near = np.round(places).astype(np.intp)
-    third = max(1, round(_PLACES * np.log(10**0.1) / np.log(last / first)))
-    smooth = ndimage.uniform_filter1d(_squared(spectrum[near]) * near, third, mode="nearest")
-    passing: FloatArray = np.interp(np.arange(size // 2 + 1) * fine, places, smooth)
-    return passing

@@ -43,7 +43,7 @@ def check_repeats_agree(periods: FloatArray) -> TakeCheck:
         Found if a repeat's residual power is more than 6 dB above the median of all repeats' (needs R >=
         3). Numbers: signal to residual, and the worst repeat, counted from 0.
     """
-    residual = periods - np.median(periods, axis=0)
+    residual = periods - _middle(periods)
     power = np.mean(residual**2, axis=1)
     typical = max(float(np.median(power)), _TINY)
     worst = int(np.argmax(power))
@@ -96,7 +96,7 @@ def check_outliers(periods: FloatArray, sampling_rate_hz: float) -> TakeCheck:
         median over all frames of all repeats. Times are counted from the start of the file. With two
         repeats both stand out.
     """
-    residual = periods - np.median(periods, axis=0)
+    residual = periods - _middle(periods)
     frame = max(1, round(_FRAME_S * sampling_rate_hz))
     whole = residual.shape[1] // frame
     power = np.mean(residual[:, : whole * frame].reshape(residual.shape[0], whole, frame) ** 2, axis=2)
@@ -155,16 +155,21 @@ def check_clock(periods: FloatArray, sampling_rate_hz: float) -> TakeCheck:
 def repeat_delays(periods: FloatArray) -> FloatArray:
     """Delay of each repeat after the first, by phase slope around the cross-correlation's peak. [samples]"""
     spectra = scipy_fft.rfft(periods)
-    cross: ComplexArray = spectra * np.conj(spectra[0])
+    cross: ComplexArray = spectra[1:] * np.conj(spectra[0])
     length = periods.shape[1]
     peak = np.argmax(scipy_fft.irfft(cross, length), axis=1)
     coarse = np.where(peak > length // 2, peak - length, peak)
-    omega = 2 * np.pi * np.arange(cross.shape[1]) / length
-    phase = np.angle(cross * np.exp(1j * omega * coarse[:, None]))
-    weight = np.abs(cross)
-    near = omega < np.pi / 2  # half a sample left over turns the phase by less than a quarter turn here
-    fine = -np.sum((weight * omega * phase)[:, near], axis=1) / np.maximum(
-        np.sum((weight * omega**2)[:, near], axis=1), _TINY
-    )
-    delays: FloatArray = coarse + fine
+    near = length // 4  # half a sample left over turns the phase by less than a quarter turn below this bin
+    omega = 2 * np.pi * np.arange(near) / length
+    delays = np.zeros(periods.shape[0])
+    for row, whole in enumerate(coarse):
+        part = cross[row, :near] * np.exp(1j * omega * whole) if whole else cross[row, :near]
+        weight = omega * np.abs(part)
+        fine = -float(weight @ np.angle(part)) / max(float(weight @ omega), _TINY)
+        delays[row + 1] = whole + fine
     return delays
+
+
+def _middle(periods: FloatArray) -> FloatArray:
+    """Median of the repeats; of two it is their mean, which is quicker to take. Shape (n,)."""
+    return 0.5 * (periods[0] + periods[1]) if periods.shape[0] == 2 else np.median(periods, axis=0)

@@ -10,7 +10,8 @@ from scipy import fft as scipy_fft
 from scipy import ndimage
 
 from umbo.dsp._repeats import FirstPeriod, FirstPeriodRule, judge_first_period, used_repeats
-from umbo.dsp._third_octaves import FILTER_ORDER, third_octave_frames
+from umbo.dsp._third_octave_filter import FILTER_ORDER
+from umbo.dsp._third_octaves import third_octave_frames
 from umbo.errors import RecordingError
 
 if TYPE_CHECKING:
@@ -87,7 +88,7 @@ def repeated_band_levels(
     first_period : {"test", "keep", "leave_out"}
         What to do with the first of at least three periods.
     order : int
-        Order of the Butterworth magnitude.
+        Order of the Butterworth magnitude. [1]
 
     Returns
     -------

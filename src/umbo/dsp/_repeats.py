@@ -72,7 +72,7 @@ def split_repeats(samples: FloatArray, period: int, repeats: int) -> FloatArray:
     period : int
         Length of one period. [samples]
     repeats : int
-        Number of periods in the file.
+        Number of periods in the file. [1]
 
     Returns
     -------

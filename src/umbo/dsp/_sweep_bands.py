@@ -52,7 +52,7 @@ def response_bands(response: SweepResponse, centre_hz: ArrayLike, fraction: int)
     centre_hz : array (m,)
         Centres of the bands. [Hz]
     fraction : int
-        Bands per octave.
+        Bands per octave. [1]
 
     Returns
     -------
@@ -79,7 +79,7 @@ def harmonic_bands(response: SweepResponse, centre_hz: ArrayLike, fraction: int)
     centre_hz : array (m,)
         Centres of the bands of excitation. [Hz]
     fraction : int
-        Bands per octave.
+        Bands per octave. [1]
 
     Returns
     -------

@@ -212,7 +212,7 @@ def check_length(length: int, period: int, repeats: int, sampling_rate_hz: float
     length, period : int
         Samples of the take and of one period. [samples]
     repeats : int
-        Declared number of periods.
+        Declared number of periods. [1]
     sampling_rate_hz : float
         Sampling rate. [Hz]
 

@@ -7,14 +7,22 @@ from math import gcd
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
 from scipy import fft as scipy_fft
-from scipy import signal
 
 from umbo.dsp._bands import band_centres_hz, band_edges_hz
+from umbo.dsp._third_octave_filter import (
+    FILTER_ORDER,
+    SingleComplex,
+    attenuated_at,
+    bins_within_skirts,
+    inverse_filter,
+    third_octave_gain,
+)
 from umbo.errors import OutOfRangeError, RecordingError
 
 if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
+
     from umbo.dsp._arrays import FloatArray
 
 __all__ = [
@@ -25,13 +33,9 @@ __all__ = [
     "third_octave_power",
 ]
 
-#: Order N of the Butterworth band-pass magnitude, as in a design routine's argument (2 N poles).
-FILTER_ORDER = 6
 #: Frames last two hops of 62.5 ms: 125 ms, 50 % overlap (IEC 60118-15 style, from memory).
 _HOPS_PER_SECOND = 16
 _FRAME_S = 2 / _HOPS_PER_SECOND
-#: A band's skirts are followed down to this attenuation; beyond it the filter passes nothing. [dB]
-_SKIRT_DB = 60.0
 #: A band is sampled at the rate of its width at this attenuation. What lies beyond folds back onto the
 #: opposite skirt and adds products of at most 10^-4 of the band's power, of random sign. [dB]
 _FOLD_DB = 40.0
@@ -39,8 +43,6 @@ _FOLD_DB = 40.0
 _EXTRA_RATE_HZ = 256.0
 #: The lowest band rings for this many of its periods; silence or the signal's periodic extension covers them.
 _RINGING_PERIODS = 20.0
-
-SingleComplex = NDArray[np.complex64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,7 +58,7 @@ class ThirdOctaveFrames:
     mean_power : array (..., b)
         Mean square over the recording. [square of samples]
     order : int
-        Order of the Butterworth magnitude.
+        Order of the Butterworth magnitude. [1]
     """
 
     centre_hz: FloatArray
@@ -81,38 +83,6 @@ class ThirdOctaveFrames:
         return value
 
 
-def third_octave_gain(frequency_hz: ArrayLike, centre_hz: float, *, order: int = FILTER_ORDER) -> FloatArray:
-    r"""Magnitude of the third-octave filter.
-
-    .. math:: |H(f)| = \left(1 + \left(\frac{f/f_m - f_m/f}{f_2/f_m - f_1/f_m}\right)^{2N}\right)^{-1/2}
-
-    Parameters
-    ----------
-    frequency_hz : array (n,)
-        Frequencies above zero. [Hz]
-    centre_hz : float
-        Exact centre of the band. [Hz]
-    order : int
-        Order N.
-
-    Returns
-    -------
-    array (n,)
-        Magnitude; 0 beyond 60 dB of attenuation. [1]
-
-    Notes
-    -----
-    The magnitude of the analogue Butterworth band-pass, -3 dB at the exact band edges of IEC
-    61260-1:2014: no frequency warping near half the sampling rate. For white noise its effective
-    bandwidth is 0.05 dB too wide at order 6.
-    """
-    ratio = np.asarray(frequency_hz, dtype=np.float64) / centre_hz
-    low, high = band_edges_hz(1.0, 3)
-    power = 1 + ((ratio - 1 / ratio) / (high - low)) ** (2 * order)
-    gain: FloatArray = np.where(power <= 10 ** (_SKIRT_DB / 10), power**-0.5, 0.0)
-    return gain
-
-
 def third_octave_frames(
     samples: FloatArray,
     sampling_rate_hz: float,
@@ -134,7 +104,7 @@ def third_octave_frames(
     periodic : bool
         Whether the recording is one period of a periodic signal. Otherwise silence is assumed around it.
     order : int
-        Order of the Butterworth magnitude.
+        Order of the Butterworth magnitude. [1]
 
     Returns
     -------
@@ -208,7 +178,7 @@ def third_octave_power(
     periodic : bool
         Whether the recording is one period of a periodic signal.
     order : int
-        Order of the Butterworth magnitude.
+        Order of the Butterworth magnitude. [1]
 
     Returns
     -------
@@ -230,7 +200,7 @@ def third_octave_power(
     step_hz = sampling_rate_hz / size
     mean = np.empty((*samples.shape[:-1], centre.size))
     for band, here in enumerate(centre):
-        bins = _bins(float(here), step_hz, power.shape[-1] - 1, order)
+        bins = bins_within_skirts(float(here), step_hz, power.shape[-1] - 1, order)
         frequency_hz = np.arange(bins.start, bins.stop) * step_hz
         mean[..., band] = power[..., bins] @ third_octave_gain(frequency_hz, float(here), order=order) ** 2
     return mean
@@ -266,29 +236,14 @@ def _padding(length: int, rate: int, lowest_hz: float, *, periodic: bool) -> tup
     return lead, need
 
 
-def _span(attenuation_db: float, order: int) -> tuple[float, float]:
-    """Where the filter reaches an attenuation, as ratios to the centre."""
-    low, high = band_edges_hz(1.0, 3)
-    half = 0.5 * float(high - low) * float((10 ** (attenuation_db / 10) - 1) ** (0.5 / order))
-    top = half + float(np.sqrt(half * half + 1))
-    return 1 / top, top
-
-
-def _bins(centre_hz: float, step_hz: float, last: int, order: int) -> slice:
-    """Bins within the skirts of a band."""
-    bottom, top = _span(_SKIRT_DB, order)
-    first = max(1, int(np.ceil(bottom * centre_hz / step_hz)))
-    return slice(first, min(int(centre_hz * top / step_hz), last) + 1)
-
-
 def _hop_power(
     spectrum: SingleComplex, size: int, hops: int, step_hz: float, centre_hz: float, order: int
 ) -> NDArray[np.float32]:
     """Mean square of one band in every hop."""
-    bins = _bins(centre_hz, step_hz, spectrum.size - 1, order)
+    bins = bins_within_skirts(centre_hz, step_hz, spectrum.size - 1, order)
     part = spectrum[bins]
-    part = part / _denominator(bins.start, part.size, step_hz / centre_hz, order)
-    bottom, top = _span(_FOLD_DB, order)
+    part = part / inverse_filter(bins.start, part.size, step_hz / centre_hz, order)
+    bottom, top = attenuated_at(_FOLD_DB, order)
     rate_hz = (top - bottom) * centre_hz + _EXTRA_RATE_HZ
     per_hop = int(scipy_fft.next_fast_len(int(np.ceil(rate_hz / step_hz / hops))))
     count = per_hop * hops
@@ -301,28 +256,3 @@ def _hop_power(
     total += 0.5 * (np.roll(edge, -1) - edge)  # trapezoidal rule: half of both edges
     power: NDArray[np.float32] = total * np.float32(2 * per_hop * (hops / size) ** 2)
     return power
-
-
-def _denominator(first: int, count: int, step: float, order: int) -> SingleComplex:
-    """1/H on equally spaced bins in single precision: the Butterworth polynomial at j (f/fm - fm/f) / bandwidth."""
-    low, high = band_edges_hz(1.0, 3)
-    width = float(high - low)
-    x = np.arange(first, first + count, dtype=np.float32)
-    x *= np.float32(step / width)
-    x += np.divide(np.float32(-1 / width**2), x)
-    square = x * x
-    coefficients = np.poly(signal.buttap(order)[1]).real[::-1] * np.resize([1, 1, -1, -1], order + 1)
-    value = np.empty(count, dtype=np.complex64)
-    value.real = _polynomial(square, coefficients[0::2])
-    value.imag = _polynomial(square, coefficients[1::2])
-    value.imag *= x
-    return value
-
-
-def _polynomial(x: NDArray[np.float32], coefficients: FloatArray) -> NDArray[np.float32]:
-    """Horner's rule, lowest power first."""
-    total = np.full_like(x, coefficients[-1])
-    for coefficient in coefficients[-2::-1]:
-        total *= x
-        total += np.float32(coefficient)
-    return total

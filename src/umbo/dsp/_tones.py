@@ -57,7 +57,7 @@ def tone_level(samples: FloatArray, sampling_rate_hz: float, frequency_hz: float
     frequency_hz : float
         Frequency of the fundamental. [Hz]
     n_harmonics : int
-        Highest harmonic wanted; those at or above half the sampling rate are left out.
+        Highest harmonic wanted; those at or above half the sampling rate are left out. [1]
 
     Returns
     -------

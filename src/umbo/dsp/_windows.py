@@ -68,7 +68,7 @@ def harmonic_windows(
     sampling_rate_hz : float
         Sampling rate. [Hz]
     n_harmonics : int
-        Highest harmonic, 1 for the linear response alone.
+        Highest harmonic, 1 for the linear response alone. [1]
     window_s : float
         Wanted length of every window after its impulse response. [s]
 

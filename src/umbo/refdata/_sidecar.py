@@ -40,7 +40,7 @@ class ColumnInfo:
     sum : float
         Sum of the numbers present, a checksum a reader can follow. [the column's unit]
     missing : int
-        Number of empty cells.
+        Number of empty cells. [1]
     """
 
     name: str
@@ -82,7 +82,7 @@ class Sidecar:
     sha256 : str
         SHA-256 of the CSV file with line feeds as line ends, in hexadecimal.
     rows : int
-        Number of rows.
+        Number of rows. [1]
     columns : tuple of ColumnInfo
         The columns in file order.
     index : str

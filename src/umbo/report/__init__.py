@@ -2,11 +2,13 @@
 
 from umbo.report._eardrum_figure import eardrum_chart
 from umbo.report._recd_figures import coupler_comparison_figure, recd_figure
+from umbo.report._report import report_pdf
 from umbo.report._response_figure import response_figure
 
 __all__ = [
     "coupler_comparison_figure",
     "eardrum_chart",
     "recd_figure",
+    "report_pdf",
     "response_figure",
 ]

@@ -1,18 +1,21 @@
-"""The small print of the record page: what everything rests on, and the cautions."""
+"""The small print of the record page: what everything rests on."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from typing import Any
 
-from umbo.record import EarVerification, SpeechRun, VerifyAnswer
+from umbo.record import EarVerification, ThresholdRecord, VerifyAnswer
 from umbo.report._density import Density, first_few, shortened
-from umbo.report._words import spaced
+from umbo.report._words import coupler_name, spaced
 
 __all__ = ["small_print"]
 
+_SOURCE_LETTERS = 120
+
 
 def small_print(answer: VerifyAnswer, density: Density) -> list[dict[str, Any]]:
-    """List what the record rests on: how thresholds were carried, targets, limits, calibrations, tables.
+    """List what the record rests on: how thresholds were carried, targets, limits, stimuli, calibrations, tables.
 
     Parameters
     ----------
@@ -26,59 +29,73 @@ def small_print(answer: VerifyAnswer, density: Density) -> list[dict[str, Any]]:
     list of dict
         ``name`` and ``lines`` of every entry that has any.
     """
-    entries = (
-        ("Hearing", _hearing(answer)),
-        ("Targets", [str(t.method) for ear in answer.ears.values() for t in ear.targets]),
-        ("Limit of output", [run.limit_source for ear in answer.ears.values() if (run := ear.maximum_output) and run.limit_source]),
-        ("Stimuli", _stimuli(answer)),
-        ("Head and microphone", [line for ear in answer.ears.values() for line in _head(ear)]),
-        ("Middle ear as declared", [f"{side} ear {spaced(ear.middle_ear)}" for side, ear in answer.ears.items()]),
-        ("Criteria after", [j.source for ear in answer.ears.values() for j in ear.verdict.judgements if _is_cited(j.criterion)]),
+    entries: tuple[tuple[str, Iterable[str]], ...] = (
+        ("Hearing", _by_ear(answer, _hearing)),
+        ("Targets", _by_ear(answer, lambda ear: [str(target.method) for target in ear.targets])),
+        ("Limit of output", _by_ear(answer, _limit)),
+        ("Sounds", _by_ear(answer, _sounds)),
+        ("Head and aid microphone", _by_ear(answer, _head)),
+        ("Middle ear, as declared", _by_ear(answer, lambda ear: [spaced(ear.middle_ear)])),
+        ("Whose criteria", _criteria(answer)),
         ("Calibration", answer.calibrations),
         ("Reference tables", [", ".join(table.partition(":")[0] for table in answer.tables)]),
     )
     found = [
-        {"name": name, "lines": first_few(dict.fromkeys(filter(None, lines)), density.notes, density.letters, "lines")}
+        {"name": name, "lines": first_few((line for line in lines if line), density.notes, density.letters, "lines")}
         for name, lines in entries
     ]
     return [entry for entry in found if entry["lines"]]
 
 
-def _hearing(answer: VerifyAnswer) -> list[str]:
-    lines = []
+def _by_ear(answer: VerifyAnswer, say: Callable[[EarVerification], Iterable[str]]) -> list[str]:
+    """Say something of every ear, once where both are alike."""
+    sides: dict[str, list[str]] = {}
     for side, ear in answer.ears.items():
-        for name, hearing in (("thresholds", ear.thresholds), ("discomfort levels", ear.discomfort)):
-            if hearing is not None:
-                how = hearing.route if hearing.why_not is None else f"not at the eardrum: {hearing.why_not}"
-                entered = _entered(hearing.explain[-1].source if False else "", hearing.entered.plane, hearing.entered.unit)
-                lines.append(f"{side} ear {name}, {entered}: {how}")
-    return lines
+        for line in dict.fromkeys(say(ear)):
+            sides.setdefault(line, []).append(side)
+    alone = len(answer.ears) == 1
+    return [
+        line if alone else f"{'both ears' if len(found) == len(answer.ears) else f'{found[0]} ear'}: {line}"
+        for line, found in sides.items()
+    ]
 
 
-def _entered(_source: str, plane: str, unit: str) -> str:
-    return f"{unit}, {spaced(plane.partition(':')[2] or plane)}"
+def _hearing(ear: EarVerification) -> list[str]:
+    named = (("thresholds", ear.thresholds), ("discomfort levels", ear.discomfort))
+    return [f"{name} {_route(hearing)}" for name, hearing in named if hearing is not None]
 
 
-def _stimuli(answer: VerifyAnswer) -> list[str]:
-    lines = []
-    for side, ear in answer.ears.items():
-        levels = ", ".join(f"{run.input_db_spl:g}" for run in ear.speech)
-        if levels:
-            lines.append(f"{side} ear speech at {levels} dB SPL")
-        if ear.maximum_output is not None:
-            lines.append(f"{side} ear maximum output with {ear.maximum_output.input_db_spl:g} dB SPL")
+def _route(hearing: ThresholdRecord) -> str:
+    entered = next((line.source for line in hearing.explain if line.source.startswith("entered")), "entered")
+    dial = spaced(hearing.entered.plane.partition(":")[2] or hearing.entered.plane)
+    route = hearing.route if hearing.why_not is None else f"not carried to the eardrum ({hearing.why_not})"
+    return f"{entered}, {dial}; {route}"
+
+
+def _limit(ear: EarVerification) -> list[str]:
+    run = ear.maximum_output
+    return [] if run is None or run.limit_source is None else [run.limit_source]
+
+
+def _sounds(ear: EarVerification) -> list[str]:
+    couplers = " and ".join(dict.fromkeys(coupler_name(run.coupler) for run in ear.speech))
+    levels = ", ".join(f"{run.input_db_spl:g}" for run in ear.speech)
+    lines = [f"speech at {levels} dB SPL in the {couplers}"] if levels else []
+    if ear.maximum_output is not None:
+        run = ear.maximum_output
+        lines.append(f"maximum output with {run.input_db_spl:g} dB SPL in the {coupler_name(run.coupler)}")
     return lines
 
 
 def _head(ear: EarVerification) -> list[str]:
     """Say where the microphone-location effect comes from, as the sums of the speech runs state it."""
-    return list(dict.fromkeys(source for run in ear.speech if (source := _mle_source(run))))
+    found = [
+        [line.source for line in run.explain if line.label.startswith("microphone-location effect")]
+        for run in ear.speech
+    ]
+    return [f"effect from: {shortened(sources[-1], _SOURCE_LETTERS)}" for sources in found if sources]
 
 
-def _mle_source(run: SpeechRun) -> str:
-    sources = [line.source for line in run.explain if line.label.startswith("microphone-location effect")]
-    return shortened(sources[-1], 120) if sources else ""
-
-
-def _is_cited(criterion: str) -> bool:
-    return criterion.partition("_")[0] in ("match", "rms")
+def _criteria(answer: VerifyAnswer) -> list[str]:
+    judged = [j for ear in answer.ears.values() for j in ear.verdict.judgements]
+    return list(dict.fromkeys(j.source for j in judged if j.criterion.partition("_")[0] in ("match", "rms")))

@@ -27,7 +27,7 @@ from umbo.session._recds import MeasuredRecd
 
 __all__ = ["AidedMaximum", "AidedSpeech", "Route", "aided_maximum", "aided_speech", "routes", "saturation"]
 
-#: Below this age an average adult RECD is never used silently (JOB section 7). [month]
+#: Below this age an average adult RECD is never used silently (common practice, no source: a canal is taken for grown at 7 years). [month]
 ADULT_RECD_MONTHS = 84.0
 
 
@@ -35,10 +35,14 @@ ADULT_RECD_MONTHS = 84.0
 class Route:
     """One way from a coupler to this eardrum.
 
-    Attributes
+    Parameters
     ----------
     kind : CouplerKind
         Coupler it starts in.
+    ear : EarPlan
+        Ear it leads to.
+    age_months : float or None
+        Age of that ear, for the uncertainty of a source's impedance; None where it is not known. [month]
     measured : MeasuredRecd or None
         The RECD; None for the adult average.
     findings : tuple of Finding
@@ -76,7 +80,29 @@ class Route:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class AidedSpeech:
-    """Speech at one input level by one route."""
+    """Speech at one input level by one route.
+
+    Parameters
+    ----------
+    name : str
+        Name of the recording or curve.
+    input_db_spl : float
+        Overall level of the speech at the aid's microphone. [dB SPL]
+    route : Route
+        From which coupler, by which RECD.
+    coupler_level : Level
+        Long-term rms output in the coupler, third-octave bands. [dB SPL]
+    at_eardrum : Level
+        The same carried to the eardrum (F5). [dB SPL]
+    percentiles : mapping of int to Level
+        Levels not exceeded in 30, 65 and 99 % of 125 ms frames, at the eardrum. [dB SPL]
+    noise_at_eardrum_db : array (n,) or None
+        Noise of the coupler recording carried the same way; None where it is not known. [dB SPL]
+    recd, mle : Transfer
+        What was added: coupler to eardrum, and the microphone-location effect. [dB]
+    findings : tuple of Finding
+        What has to be said about the recording, the route and both sums.
+    """
 
     name: str
     input_db_spl: float
@@ -92,7 +118,25 @@ class AidedSpeech:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class AidedMaximum:
-    """Maximum output by one route."""
+    """Maximum output by one route.
+
+    Parameters
+    ----------
+    name : str
+        Name of the recording or curve.
+    input_db_spl : float
+        Level of the loud sweep at the aid's microphone. [dB SPL]
+    route : Route
+        From which coupler, by which RECD.
+    coupler_level : Level
+        Output in the coupler over frequency. [dB SPL]
+    at_eardrum : Level
+        The same carried to the eardrum, without the microphone-location effect (F7). [dB SPL]
+    harmonics : mapping of int to HarmonicCurve
+        Harmonics of the output by order; empty where they were not measured.
+    findings : tuple of Finding
+        What has to be said about the recording, the route and the sum.
+    """
 
     name: str
     input_db_spl: float

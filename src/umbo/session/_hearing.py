@@ -27,7 +27,7 @@ __all__ = ["Hearing", "hearing_at_eardrum"]
 class Hearing:
     """Thresholds or discomfort levels of one ear.
 
-    Attributes
+    Parameters
     ----------
     entered : Level
         On the transducer's dial. [dB HL]
@@ -63,6 +63,11 @@ def hearing_at_eardrum(
         RECDs of this ear.
     statistic : Statistic
         ``THRESHOLD`` or ``LIMIT``.
+
+    Returns
+    -------
+    Hearing
+        With the level at the eardrum, or with the sentence that says why there is none.
     """
     levels, scale = list(entry.level_db), entry.scale
     source = f"entered, dB {scale}"

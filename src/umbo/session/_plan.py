@@ -36,7 +36,15 @@ Venting = Literal["closed", "vented", "open"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Client:
-    """Who the ears belong to: a pseudonym and an age, never a name."""
+    """Who the ears belong to: a pseudonym and an age, never a name.
+
+    Parameters
+    ----------
+    code : str
+        Pseudonym.
+    age_months : float or None
+        Age at the measurement; None where it is not known. [month]
+    """
 
     code: str
     age_months: float | None
@@ -46,12 +54,26 @@ class Client:
 class ThresholdSet:
     """Hearing or discomfort thresholds of one ear as they were entered.
 
-    Attributes
+    Parameters
     ----------
     scale : {"HL", "eHL", "nHL"}
-        nHL needs ``correction_db``.
-    correction_db : tuple of float or None
-        nHL minus eHL per frequency (JOB F1), with its name in ``correction_name``. [dB]
+        Dial level, level estimated from evoked responses, or level re normal listeners; nHL needs ``correction_db``.
+    transducer : Transducer
+        What the thresholds were taken with.
+    coupler : CouplerKind or None
+        Coupler of the reference thresholds of an insert earphone; None with other transducers.
+    coupling : Coupling or None
+        What joined an insert earphone to the ear; None with other transducers.
+    frequency_hz : tuple of float (n,)
+        Frequencies, ascending. [Hz]
+    level_db : tuple of float (n,)
+        Levels as they were entered, one per frequency. [dB in ``scale``]
+    no_response : tuple of bool (n,)
+        True where there was no response at the level, which is then a lower bound.
+    correction_name : str or None
+        Name of the correction from nHL to eHL.
+    correction_db : tuple of float (n,) or None
+        nHL minus eHL per frequency (F1). [dB]
     """
 
     scale: Literal["HL", "eHL", "nHL"]
@@ -67,7 +89,23 @@ class ThresholdSet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TargetSet:
-    """Targets or limits imported from a prescription method, at the eardrum."""
+    """Targets or limits imported from a prescription method, at the eardrum.
+
+    Parameters
+    ----------
+    name : str
+        Name in the case.
+    method, version, options : str
+        Which prescription, in which version, with which settings; each as declared.
+    kind : {"speech", "maximum_output"}
+        Target for speech at one input level, or limit of the maximum output.
+    level_db_spl : float or None
+        Input level of a speech target; None for a limit. [dB SPL]
+    frequency_hz : tuple of float (n,)
+        Frequencies, ascending. [Hz]
+    level_db : tuple of float (n,)
+        Levels wanted at the eardrum, one per frequency. [dB SPL]
+    """
 
     name: str
     method: str
@@ -81,7 +119,33 @@ class TargetSet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EarPlan:
-    """What is declared of one ear."""
+    """What is declared of one ear.
+
+    Parameters
+    ----------
+    ear : Ear
+        Side.
+    middle_ear : {"normal", "effusion", "tube", "perforation", "unknown"}
+        State of the middle ear; decides which shape of an RECD is to be expected.
+    tip_to_drum_mm : float or None
+        Distance from the probe's tip to the eardrum; None where it is not known. [mm]
+    thresholds, discomfort : ThresholdSet or None
+        Hearing thresholds and discomfort levels; None where there are none.
+    targets : tuple of TargetSet
+        Imported targets and limits.
+    prescription : {"nal_r", "none"}
+        Open prescription that makes the speech targets where none are imported.
+    recd : {"measured", "adult_average"}
+        Whether an adult average RECD may stand in where this ear's own was not measured.
+    venting : {"closed", "vented", "open"}
+        Fitting; an open one has no prediction from a coupler.
+    frequency_lowering : bool
+        Whether the aid moves sound to other frequencies.
+    mle_frequency_hz, mle_db : tuple of float (n,)
+        Microphone-location effect of the worn aid; both empty where it is not known. [Hz], [dB]
+    mle_source : str
+        Where that effect comes from.
+    """
 
     ear: Ear
     middle_ear: MiddleEar
@@ -100,7 +164,23 @@ class EarPlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StimulusPlan:
-    """What was played."""
+    """What was played.
+
+    Parameters
+    ----------
+    name : str
+        Name in the case.
+    kind : {"exponential_sweep", "speech", "noise", "tones", "silence"}
+        What it is.
+    start_hz, stop_hz : float or None
+        First and last frequency of a sweep; None with other kinds. [Hz]
+    level_db_spl : float or None
+        Overall level at the aid's microphone; None for a stimulus that was not played in a field. [dB SPL]
+    has_file : bool
+        Whether its samples are there to be read.
+    file : str
+        File name, for messages and records.
+    """
 
     name: str
     kind: StimulusKind
@@ -113,7 +193,31 @@ class StimulusPlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Take:
-    """One recording: what, where, with what, how often."""
+    """One recording: what, where, with what, how often.
+
+    Parameters
+    ----------
+    name : str
+        Name in the case.
+    stimulus : str
+        Name of the stimulus that was played.
+    repeats : int
+        Back-to-back periods of the stimulus in the recording. [1]
+    ear : Ear
+        Ear it was taken for, in a coupler too.
+    place : {"coupler", "probe_tip", "reference_microphone", "free_field"}
+        Where the microphone was.
+    coupler : CouplerKind or None
+        Which coupler; None in other places.
+    coupling : Coupling
+        What joined the source to the coupler or ear.
+    source : Source
+        What made the sound.
+    calibration : str
+        Name of the calibration of the microphone chain.
+    file : str
+        File name, for messages and records.
+    """
 
     name: str
     stimulus: str
@@ -129,7 +233,39 @@ class Take:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ImportedCurve:
-    """One exported curve, for users who have no recording."""
+    """One exported curve, for users who have no recording.
+
+    Parameters
+    ----------
+    name : str
+        Name in the case.
+    stimulus : str
+        Name of the stimulus that was played.
+    ear : Ear
+        Ear it was taken for, in a coupler too.
+    place : {"coupler", "probe_tip", "reference_microphone", "free_field"}
+        Where the microphone was.
+    coupler : CouplerKind or None
+        Which coupler; None in other places.
+    coupling : Coupling
+        What joined the source to the coupler or ear.
+    source : Source
+        What made the sound.
+    file : str
+        File name, for messages and records.
+    frequency_hz : tuple of float (n,)
+        Frequencies, ascending. [Hz]
+    level_db : tuple of float (n,)
+        Levels, one per frequency. [dB SPL]
+    u_db : tuple of float (n,) or None
+        Standard uncertainty (k = 1); None where the file states none. [dB]
+    noise_db : tuple of float (n,) or None
+        Noise in the same bands; None where the file states none. [dB SPL]
+    state : tuple of PointState (n,) or None
+        State of each point; None where the file states none.
+    declared : mapping of str to str
+        Header lines of the file.
+    """
 
     name: str
     stimulus: str
@@ -149,7 +285,27 @@ class ImportedCurve:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """A whole verification."""
+    """A whole verification.
+
+    Parameters
+    ----------
+    case_id : str
+        Name of the case.
+    client : Client
+        Who the ears belong to.
+    ears : mapping of Ear to EarPlan
+        What is declared of each ear.
+    calibrations : mapping of str to Calibration
+        Microphone chains by name.
+    stimuli : mapping of str to StimulusPlan
+        What was played, by name.
+    takes : tuple of Take
+        Recordings.
+    curves : tuple of ImportedCurve
+        Imported curves.
+    date : date or None
+        Day of the measurement; None where it is not known.
+    """
 
     case_id: str
     client: Client

@@ -33,19 +33,34 @@ _MOST_WORKERS = 4
 class Readings:
     """Every reading of a plan.
 
-    Attributes
+    Parameters
     ----------
     sweeps : tuple of (Take or ImportedCurve, Reading)
-        Sweeps and imported curves.
-    speech : tuple of (Take, SpeechReading)
-        Speech and speech-like noise.
+        Sweeps, recorded or imported.
+    speech : tuple of (Take or ImportedCurve, SpeechReading)
+        Speech and speech-like noise, recorded or imported.
     """
 
     sweeps: tuple[tuple[Take | ImportedCurve, Reading], ...]
     speech: tuple[tuple[Take | ImportedCurve, SpeechReading], ...]
 
     def of(self, ear: Ear, place: str, source: str) -> list[tuple[Take | ImportedCurve, Reading]]:
-        """Sweep readings of one ear at one kind of place with one source."""
+        """Sweep readings of one ear at one kind of place with one source.
+
+        Parameters
+        ----------
+        ear : Ear
+            Side.
+        place : str
+            "coupler", "probe_tip", "reference_microphone" or "free_field".
+        source : str
+            "insert" or "aid".
+
+        Returns
+        -------
+        list of (Take or ImportedCurve, Reading)
+            In the plan's order, recordings first.
+        """
         return [(t, r) for t, r in self.sweeps if (t.ear, t.place, t.source) == (ear, place, source)]
 
 
@@ -60,6 +75,16 @@ def read_all(plan: Plan, recordings: Recordings, *, speech: bool = True) -> Read
         Where samples come from.
     speech : bool
         Whether speech and noise are wanted too; without them they are not read.
+
+    Returns
+    -------
+    Readings
+        One for each take and curve, apart from tones and silence.
+
+    Raises
+    ------
+    RecordingError
+        If a recording does not fit its stimulus.
     """
     for stimulus in plan.stimuli.values():
         if stimulus.has_file and (speech or stimulus.kind == "exponential_sweep"):

@@ -60,18 +60,32 @@ _Named = tuple[Take | ImportedCurve, Reading]
 class MeasuredRecd:
     """An RECD of one ear re one coupler, with all that is known about it.
 
-    Attributes
+    Parameters
     ----------
+    ear : Ear
+        Side.
+    kind : CouplerKind
+        Coupler it refers to.
+    source, coupling : Source, Coupling
+        What made the sound, and what joined it to the coupler and to the ear.
     ear_readings, coupler_readings : tuple of Reading
         Insertions, and placements on the coupler.
     position : ProbePosition
         Where the probe tip was.
+    age_months : float or None
+        Age of the ear; None where it is not known. [month]
     curve : Transfer
-        RECD on the answer's grid.
+        RECD on the answer's grid: ear minus coupler, carried from the probe's tip to the eardrum. [dB]
     ear_level, coupler_level : Level
-        What it is the difference of, on that grid.
+        What it is the difference of, on that grid. [dB SPL]
     ear_noise_db, coupler_noise_db : array (n,) or None
-        Noise in the same bands. [dB SPL]
+        Noise of both means in the same bands; None where it is not known. [dB SPL]
+    trust : TrustReport
+        Up to which frequency it can be trusted, and which rule says so.
+    findings : tuple of Finding
+        What was noticed about position, shape, repeats and recordings.
+    grade : Grade
+        Letter and reasons.
     """
 
     ear: Ear

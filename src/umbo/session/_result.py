@@ -21,7 +21,7 @@ __all__ = ["EarResult", "JudgedMaximum", "JudgedSpeech", "SessionResult"]
 class JudgedSpeech:
     """Speech at one level with what it was compared with.
 
-    Attributes
+    Parameters
     ----------
     run : AidedSpeech
         The run.
@@ -46,7 +46,7 @@ class JudgedSpeech:
 class JudgedMaximum:
     """Maximum output with its limit.
 
-    Attributes
+    Parameters
     ----------
     run : AidedMaximum
         The run.
@@ -66,7 +66,31 @@ class JudgedMaximum:
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class EarResult:
-    """Everything about one ear."""
+    """Everything about one ear.
+
+    Parameters
+    ----------
+    plan : EarPlan
+        What was declared.
+    recds : tuple of MeasuredRecd
+        Every RECD formed, rejected ones too.
+    route : Route or None
+        Route the verdict rests on; None where none leads to the eardrum.
+    thresholds, discomfort : Hearing or None
+        Thresholds and discomfort levels, as entered and at the eardrum.
+    targets : tuple of Target
+        Targets and limits at the eardrum.
+    speech : tuple of JudgedSpeech
+        Speech runs by that route, in order of input level.
+    maximum : JudgedMaximum or None
+        Loudest sweep by that route; None where there was none.
+    closings : tuple of Closing
+        One sound by two couplers' routes, compared.
+    findings : tuple of Finding
+        Everything that has to be said, each once.
+    verdict : Verdict
+        Outcome with its reasons.
+    """
 
     plan: EarPlan
     recds: tuple[MeasuredRecd, ...]
@@ -83,7 +107,17 @@ class EarResult:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SessionResult:
-    """Everything about one case."""
+    """Everything about one case.
+
+    Parameters
+    ----------
+    plan : Plan
+        What was planned.
+    ears : mapping of Ear to EarResult
+        Answer for each ear.
+    findings : tuple of Finding
+        What concerns the whole case: its calibrations.
+    """
 
     plan: Plan
     ears: Mapping[Ear, EarResult]

@@ -54,6 +54,17 @@ def run(
         Grid of the answer; twelfth-octaves if left out.
     progress : callable, optional
         Called with a phrase before each step.
+
+    Returns
+    -------
+    SessionResult
+        One answer for each ear, and what concerns the whole case.
+
+    Raises
+    ------
+    UmboError
+        If the input is wrong (a recording that cannot be read, ear and coupler exchanged). What only keeps one result
+        from being reached is no error: it stands in the answer as a sentence.
     """
     tell = progress or (lambda _phrase: None)
     tell("reading the recordings")
@@ -67,7 +78,27 @@ def run(
 
 
 def run_recds(plan: Plan, recordings: Recordings, grid: Grid) -> dict[str, tuple[MeasuredRecd, ...]]:
-    """The RECDs of every ear of a plan, and nothing else."""
+    """The RECDs of every ear of a plan, and nothing else.
+
+    Parameters
+    ----------
+    plan : Plan
+        Names every stimulus, calibration and take.
+    recordings : Recordings
+        Where samples come from; speech and noise are not read.
+    grid : Grid
+        Grid of the answer.
+
+    Returns
+    -------
+    dict of str to tuple of MeasuredRecd
+        For "left" and "right", as far as the plan has them.
+
+    Raises
+    ------
+    UmboError
+        As :func:`run`.
+    """
     readings = read_all(plan, recordings, speech=False)
     return {str(side): measured_recds(readings, ear, plan, grid) for side, ear in plan.ears.items()}
 
@@ -131,7 +162,7 @@ def _ways(ear: EarPlan, recds: tuple[MeasuredRecd, ...], plan: Plan) -> tuple[tu
     except NotPossibleHereError as error:
         text = f"No level at the eardrum is predicted: {error.disagrees}."
         action = f"{error.do[0].upper()}{error.do[1:]}."
-        return (), (Finding("open_fitting", Severity.STOP, text, action, "vent and leak literature; JOB F5"),)
+        return (), (Finding("open_fitting", Severity.STOP, text, action, "Hoover, Stelmachowicz & Lewis 2000"),)
     return routes(ear, recds, plan), ()
 
 
@@ -167,7 +198,7 @@ def _declared(ear: EarPlan, plan: Plan) -> list[Finding]:
     if ear.frequency_lowering:
         text = "Frequency lowering is declared: an audibility index would not be valid and is not shown."
         out.append(
-            Finding("frequency_lowering", Severity.INFO, text, "Judge fricatives by their bands.", "JOB step 1.14")
+            Finding("frequency_lowering", Severity.INFO, text, "Judge fricatives by their bands.", "engineering judgement, no source")
         )
     if plan.client.age_months is None:
         text = "The client's age is not known: broad ranges for all ages and the caution for children are used."

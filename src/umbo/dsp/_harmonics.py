@@ -1,0 +1,74 @@
+"""Harmonics cut out of a deconvolved sweep and carried to the frequencies that excite them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from scipy import fft as scipy_fft
+from scipy import ndimage
+
+from umbo.dsp._repeats import noise_from_repeats
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from umbo.dsp._arrays import BoolArray, ComplexArray, FloatArray
+    from umbo.dsp._windows import HarmonicWindow
+
+__all__ = ["harmonic_powers", "passing_power", "squared", "windowed"]
+
+#: Number of places on the frequency axis at which the stimulus's amplitude is read.
+_PLACES = 4096
+
+
+def squared(values: ComplexArray) -> FloatArray:
+    """Squared magnitude, without the square root that abs takes."""
+    power: FloatArray = values.real**2 + values.imag**2
+    return power
+
+
+def windowed(impulse: FloatArray, window: HarmonicWindow, size: int) -> ComplexArray:
+    """Cut a window out of the circular response and transform it; time zero is the window's first sample."""
+    places = np.mod(np.arange(window.start, window.start + window.weight.size), impulse.shape[1])
+    part = impulse[:, places] * window.weight
+    transformed: ComplexArray = scipy_fft.rfft(part, size)
+    return transformed
+
+
+def harmonic_powers(
+    impulse: FloatArray,
+    windows: tuple[HarmonicWindow, ...],
+    bins: NDArray[np.intp],
+    passing: FloatArray,
+    used: BoolArray,
+) -> tuple[FloatArray, FloatArray, BoolArray]:
+    """Power and noise power of the harmonics at their exciting frequencies, and where they are known."""
+    shape = (len(windows) - 1, bins.size)
+    power, noise, valid = np.zeros(shape), np.zeros(shape), np.zeros(shape, dtype=np.bool_)
+    size = 2 * (passing.size - 1)
+    for row, window in enumerate(windows[1:]):
+        order = row + 2
+        known = order * bins <= bins[-1]
+        at, to = bins[known], order * bins[known]
+        values = windowed(impulse, window, size)[used][:, to]
+        carried = passing[to] / passing[at]
+        valid[row] = known
+        power[row, known] = squared(values.mean(axis=0)) * carried
+        if values.shape[0] > 1:
+            noise[row, known] = noise_from_repeats(values) / values.shape[0] * carried
+    return power, noise, valid
+
+
+def passing_power(spectrum: ComplexArray, bins: NDArray[np.intp], fine: float, size: int) -> FloatArray:
+    """Squared amplitude of the sweep as it passes each bin: f |X|², third-octave mean, any scale.
+
+    ``fine`` is the number of bins of the stimulus spectrum in one bin of the result.
+    """
+    first, last = float(np.ceil(bins[0] * fine)), float(int(bins[-1] * fine))
+    places = np.geomspace(first, last, _PLACES)
+    near = np.round(places).astype(np.intp)
+    third = max(1, round(_PLACES * np.log(10**0.1) / np.log(last / first)))
+    smooth = ndimage.uniform_filter1d(squared(spectrum[near]) * near, third, mode="nearest")
+    passing: FloatArray = np.interp(np.arange(size // 2 + 1) * fine, places, smooth)
+    return passing

@@ -1,0 +1,1 @@
+def family_page(answer): return {}

@@ -1,0 +1,123 @@
+"""The figure of the record page: what reaches the eardrum of each ear, and the RECDs it rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from umbo.chart import Chart, Figure, FrequencyAxis, LevelAxis, Limit, Series, Texts, recd_chart
+from umbo.record import EarVerification, GradedRecd, VerifyAnswer
+from umbo.report._eardrum_figure import eardrum_chart
+from umbo.report._traces import recd_trace
+from umbo.report._words import coupler_short, hertz, recd_origin, spaced
+
+__all__ = ["record_figure"]
+
+_STATES_SHOWN = ("ok", "interpolated", "noisy")
+
+#: Share of the plots' height that the eardrum views take when the RECDs stand below them. [1]
+_EARDRUM_SHARE = 0.64
+_LEAST_PX = 60.0
+
+
+def record_figure(answer: VerifyAnswer, plots_px: float) -> Figure | None:
+    """Draw all ears; the RECDs stand below the eardrum views, for one ear beside it.
+
+    Parameters
+    ----------
+    answer : VerifyAnswer
+        The record.
+    plots_px : float
+        Height of the plots of one column together; what stands around them comes on top. [px]
+
+    Returns
+    -------
+    Figure or None
+        The specification; None if the record holds no curve that can be drawn.
+    """
+    alone = len(answer.ears) == 1
+    share = 1.0 if alone else _EARDRUM_SHARE
+    drums = [_eardrum(side, ear, max(plots_px * share, _LEAST_PX)) for side, ear in answer.ears.items()]
+    below_px = plots_px if alone or not any(drums) else plots_px * (1.0 - share)
+    recds = [_recd(side, ear.recds, max(below_px, _LEAST_PX)) for side, ear in answer.ears.items()]
+    upper = tuple(chart for chart in drums if chart is not None)
+    lower = tuple(chart for chart in recds if chart is not None)
+    rows = ((*upper, *lower),) if alone else (tuple(_unlabelled(c) for c in upper) if lower else upper, lower)
+    kept = tuple(row for row in rows if row)
+    if not kept:
+        return None
+    alt = " ".join(chart.alt for row in kept for chart in row)
+    return Figure("record", kept, title="Levels at the eardrum, and what they rest on", alt=alt)
+
+
+def _eardrum(side: str, ear: EarVerification, height_px: float) -> Chart | None:
+    chart = eardrum_chart(side, ear, height_px=height_px)
+    if chart is None:
+        return None
+    series = tuple(_named(one) for one in chart.series)
+    return replace(
+        chart,
+        title=f"{side.capitalize()} ear: levels at the eardrum",
+        subtitle="",
+        level=replace(chart.level, label="dB SPL"),
+        series=series,
+        marks=tuple(replace(one, show_label=False) for one in chart.marks),
+        bands=tuple(band for band in chart.bands if band.input_level_db is None),
+    )
+
+
+def _named(series: Series) -> Series:
+    """Keep the name of what is measured beside the plot; targets and noise are told by their line style."""
+    measured = series.quantity.name in ("level at the eardrum", "maximum output")
+    return replace(series, show_label=measured, label=series.label.removesuffix(" output"))
+
+
+def _recd(side: str, recds: Sequence[GradedRecd], height_px: float) -> Chart | None:
+    traces = [trace for trace in (recd_trace(recd, _short(recd, recds)) for recd in recds) if trace is not None]
+    if not traces:
+        return None
+    chart = recd_chart(f"recd-{side}", traces, Texts(title=f"{side.capitalize()} ear: RECD"), height_px=height_px)
+    return replace(
+        chart,
+        level=_trusted_axis(chart.series),
+        limits=tuple(_short_limits(chart.limits, recds)),
+    )
+
+
+def _short(recd: GradedRecd, among: Sequence[GradedRecd]) -> str:
+    name = coupler_short(recd.coupler)
+    return name if len({(r.source, r.coupling) for r in among}) == 1 else f"{name}, {recd_origin(recd)}"
+
+
+def _short_limits(limits: Sequence[Limit], recds: Sequence[GradedRecd]) -> list[Limit]:
+    """Name limits by the short names of their couplers, where they differ."""
+    kept = {limit.frequency_hz: limit for limit in limits}
+    found = []
+    for limit in kept.values():
+        mine = [r for r in recds if r.trusted_max_hz == limit.frequency_hz]
+        rule = spaced(mine[0].trusted_limit) if mine else ""
+        names = "" if len(kept) == 1 else " and ".join(dict.fromkeys(coupler_short(r.coupler) for r in mine)) + " "
+        label = f"{names}to {hertz(limit.frequency_hz)} ({rule})" if mine else limit.label
+        found.append(replace(limit, label=label if names else f"trusted {label}"))
+    return found
+
+
+def _trusted_axis(series: Sequence[Series]) -> LevelAxis:
+    """Give what is trusted the room; the rest runs off the scale, which the chart marks."""
+    edges = [0.0]
+    for one in series:
+        limit = np.inf if one.trusted_max_hz is None else one.trusted_max_hz
+        spread = one.u_db or (0.0,) * len(one.level_db)
+        for hz, db, u, state in zip(one.frequency_hz, one.level_db, spread, one.state, strict=True):
+            if hz <= limit and state in _STATES_SHOWN:
+                edges += [db - 2.0 * u, db + 2.0 * u]
+    if len(edges) == 1:
+        edges += [db for one in series for db in one.level_db]
+    return LevelAxis.around(edges, "dB, ear less coupler", "dB", 10.0)
+
+
+def _unlabelled(chart: Chart) -> Chart:
+    """Leave the name of the frequency axis to the row below."""
+    return replace(chart, frequency=FrequencyAxis(label=""))

@@ -1,0 +1,140 @@
+"""The page for the record: what is printed, as plain data."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from umbo.record import EarVerification, FindingRecord, GradedRecd, VerifyAnswer
+from umbo.report._criteria import criteria_table
+from umbo.report._density import Density, first_few, shortened
+from umbo.report._loops import loop_sentences
+from umbo.report._small_print import small_print
+from umbo.report._sum import printed_sum
+from umbo.report._words import VERDICTS, age_words, coupler_name, hertz, recd_origin, spaced
+
+__all__ = ["record_page"]
+
+_WEIGHTS = {"stop": "Stop", "warn": "Warning"}
+_WEIGHT_ORDER = ("stop", "warn")
+
+
+def record_page(answer: VerifyAnswer, density: Density) -> dict[str, Any]:
+    """Make everything on the record page but its figure.
+
+    Parameters
+    ----------
+    answer : VerifyAnswer
+        The record.
+    density : Density
+        How much is shown.
+
+    Returns
+    -------
+    dict
+        Plain data for the template.
+    """
+    return {
+        "verified": answer.verified,
+        "facts": [{"name": name, "value": shortened(value, density.letters // 2)} for name, value in _facts(answer)],
+        "ears": [_ear(side, ear, density) for side, ear in answer.ears.items()],
+        "recds": _recds(answer, density),
+        "criteria": criteria_table(answer, density),
+        "sum": printed_sum(answer, density.sum_depth),
+        "loops": first_few(loop_sentences(answer), density.notes, density.letters, "comparisons"),
+        "findings": _findings(answer, density),
+        "small": small_print(answer, density),
+        "cautions": answer.cautions,
+    }
+
+
+def _facts(answer: VerifyAnswer) -> tuple[tuple[str, str], ...]:
+    return (
+        ("Client", answer.client),
+        ("Age", age_words(answer.age_months)),
+        ("Measured", answer.measured or "date not stated"),
+        ("Case", answer.case),
+        ("Software", answer.software),
+    )
+
+
+def _ear(side: str, ear: EarVerification, density: Density) -> dict[str, Any]:
+    verdict = ear.verdict
+    return {
+        "name": f"{side.capitalize()} ear",
+        "kind": verdict.outcome,
+        "word": VERDICTS[verdict.outcome],
+        "reasons": first_few(verdict.reasons, density.reasons, density.letters, "reasons"),
+        "actions": first_few(verdict.actions, density.actions, density.letters, "steps"),
+        "basis": f"Eardrum levels rest on the RECD re {ear.recd_used}." if ear.recd_used else "",
+    }
+
+
+def _recds(answer: VerifyAnswer, density: Density) -> dict[str, Any]:
+    every = [(side, ear, recd) for side, ear in answer.ears.items() for recd in ear.recds]
+    rows = [_recd(side, ear, recd, density) for side, ear, recd in every[: density.recds]]
+    rest = len(every) - len(rows)
+    return {
+        "rows": rows,
+        "more": f"{rest} more RECDs in the machine-readable record." if rest else "",
+        "actions": first_few(_recd_actions(answer), max(density.actions, 1), density.letters, "steps"),
+    }
+
+
+def _recd(side: str, ear: EarVerification, recd: GradedRecd, density: Density) -> dict[str, Any]:
+    used = ear.recd_used is not None and ear.recd_used.startswith(coupler_name(recd.coupler))
+    limit = recd.limits[0].reason if recd.limits else ""
+    return {
+        "ear": side,
+        "coupler": coupler_name(recd.coupler),
+        "used": used,
+        "origin": recd_origin(recd),
+        "insertions": str(recd.insertions),
+        "grade": recd.grade,
+        "why": first_few(recd.grade_reasons, max(density.reasons // 2, 1), density.letters, "reasons"),
+        "limit": f"{hertz(recd.trusted_max_hz)}, {spaced(recd.trusted_limit)}",
+        "limit_why": shortened(limit, density.letters),
+        "tip": _tip(recd),
+    }
+
+
+def _tip(recd: GradedRecd) -> str:
+    if recd.tip_to_drum_mm is None:
+        return "not known"
+    spread = "" if recd.tip_to_drum_u_mm is None else f" ± {recd.tip_to_drum_u_mm:.1f}"
+    how = f", {recd.tip_to_drum_known_by}" if recd.tip_to_drum_known_by else ""
+    return f"{recd.tip_to_drum_mm:.1f}{spread} mm{how}"
+
+
+def _findings(answer: VerifyAnswer, density: Density) -> list[dict[str, str]]:
+    """Stops and warnings, each once; what a grade already says of an RECD is not said twice."""
+    every = [("", finding) for finding in answer.findings]
+    for side, ear in answer.ears.items():
+        said = {reason for recd in ear.recds for reason in recd.grade_reasons}
+        mine = [*ear.findings, *(finding for recd in ear.recds for finding in recd.findings)]
+        every += [(side, finding) for finding in mine if finding.text not in said]
+    weighty = list({(side, f.text): (side, f) for side, f in every if f.severity in _WEIGHTS}.values())
+    weighty.sort(key=lambda pair: _WEIGHT_ORDER.index(pair[1].severity))
+    rows = [_finding(side, finding, density) for side, finding in weighty[: density.findings]]
+    rest = len(weighty) - len(rows)
+    if rest:
+        rows.append({"weight": "", "ear": "", "text": f"{rest} more in the machine-readable record.", "action": ""})
+    return rows
+
+
+def _recd_actions(answer: VerifyAnswer) -> list[str]:
+    """Steps that go with the reasons of the grades, each once."""
+    found = []
+    for ear in answer.ears.values():
+        said = {reason for recd in ear.recds for reason in recd.grade_reasons}
+        mine = [*ear.findings, *(finding for recd in ear.recds for finding in recd.findings)]
+        found += [finding.action for finding in mine if finding.text in said and finding.action]
+    return list(dict.fromkeys(found))
+
+
+def _finding(side: str, finding: FindingRecord, density: Density) -> dict[str, str]:
+    return {
+        "weight": _WEIGHTS[finding.severity],
+        "ear": f"{side} ear" if side else "case",
+        "text": shortened(finding.text, density.letters),
+        "action": shortened(finding.action, density.letters),
+    }
