@@ -69,7 +69,7 @@ def _sweep() -> str:
     from umbo.dsp import exponential_sweep  # noqa: PLC0415
 
     rate, gain_db = 48000.0, -6.0
-    played = exponential_sweep(80.0, 20000.0, 0.5, rate, 0.1)
+    played = exponential_sweep(80.0, 20000.0, 1.0, rate, 0.25)
     heard = np.tile(np.roll(10 ** (gain_db / 20) * played, 7), 2)
     calibration = Calibration(
         name="self-test", pa_per_full_scale=20.0, u_db=0.0, date=date(2000, 1, 1), method="self-test"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,11 +12,23 @@ from umbo.errors import NotPossibleHereError
 
 __all__ = ["PlausibleRange", "adult_recd_row", "plausible_range"]
 
-#: 20 lg (2 cm3 / 0.4 cm3): level in a 0.4 cc minus a 2 cc coupler for an ideal source (closed form, JOB F14). [dB]
+#: 20 lg (2 cm³ / 0.4 cm³): level in a 0.4 cc minus a 2 cc coupler for a source that no load changes (F14). [dB]
 VOLUME_RATIO_DB = 20 * np.log10(2.0 / 0.4)
 
-#: Below this, a source's own impedance decides how far a 0.4 cc curve lies above a 2 cc curve (PHYSICS 2). [Hz]
+#: Below this, a source's own impedance decides how far a 0.4 cc curve lies above a 2 cc curve: 14 dB for an ideal source,
+#: 4 to 7 dB for an insert earphone at 250 Hz (computed, docs/models.md). [Hz]
 _CC04_FROM_HZ = 400.0
+
+#: Above this, an RECD re HA-2 depends on the source by 8 to 16 dB (computed; 11 dB in group means, Munro & Toal 2005): a
+#: range without the source says nothing. [Hz]
+_HA2_TO_HZ = 1500.0
+
+#: The range speaks for these frequencies. [Hz]
+_FROM_HZ, _TO_HZ = 250.0, 6000.0
+
+#: Doubt of the adult row: models of couplers and scanned canals lie below the row from RETSPLs, by 4 dB at 4 kHz and by
+#: 6 dB at 6 kHz (computed), so the lower edge is moved down there. [Hz], [dB]
+_ROW_DOUBT_HZ, _ROW_DOUBT_DB = (3000.0, 4000.0, 6000.0), (0.0, 4.0, 6.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,6 +55,17 @@ class PlausibleRange:
     def middle_db(self) -> FloatArray:
         """Middle of the range. [dB]"""
         return 0.5 * (self.low_db + self.high_db)
+
+    def on(self, old_hz: FloatArray, new_hz: FloatArray) -> PlausibleRange:
+        """Take the range onto other frequencies.
+
+        Parameters
+        ----------
+        old_hz, new_hz : array
+            Frequencies it stands on, and wanted ones; the edges are log-interpolated and held at the ends. [Hz]
+        """
+        low, high = (np.interp(np.log(new_hz), np.log(old_hz), edge) for edge in (self.low_db, self.high_db))
+        return replace(self, low_db=low, high_db=high)
 
 
 def adult_recd_row(kind: CouplerKind, frequency_hz: FloatArray) -> FloatArray:
@@ -87,7 +110,7 @@ def adult_recd_row(kind: CouplerKind, frequency_hz: FloatArray) -> FloatArray:
 
 
 def plausible_range(kind: CouplerKind, frequency_hz: FloatArray, age_months: float | None) -> PlausibleRange | None:
-    """Broad range of plausible RECDs for an age (engineering judgement around the adult row).
+    """Broad range of plausible RECDs for an age: engineering judgement around the adult row.
 
     Parameters
     ----------
@@ -108,10 +131,12 @@ def plausible_range(kind: CouplerKind, frequency_hz: FloatArray, age_months: flo
     hz, low, high, source = _band(age_months)
     x = np.log(frequency_hz)
     row = adult_recd_row(kind, frequency_hz)
-    low_db = row + np.interp(x, np.log(hz), low)
+    doubt = np.interp(x, np.log(_ROW_DOUBT_HZ), _ROW_DOUBT_DB)
+    low_db = row + np.interp(x, np.log(hz), low) - doubt
     high_db = row + np.interp(x, np.log(hz), high)
-    start = _CC04_FROM_HZ if kind is CouplerKind.CC04 else 250.0
-    return PlausibleRange(low_db, high_db, start, 6000.0, source)
+    start_hz = _CC04_FROM_HZ if kind is CouplerKind.CC04 else _FROM_HZ
+    end_hz = _HA2_TO_HZ if kind is CouplerKind.HA2 else _TO_HZ
+    return PlausibleRange(low_db, high_db, start_hz, end_hz, source)
 
 
 def _band(age_months: float | None) -> tuple[FloatArray, FloatArray, FloatArray, str]:
@@ -125,4 +150,4 @@ def _band(age_months: float | None) -> tuple[FloatArray, FloatArray, FloatArray,
         hz.append(edge)
         low.append(table.column("low_db")[here].min())
         high.append(table.column("high_db")[here].max())
-    return np.array(hz), np.array(low), np.array(high), table.citation()
+    return np.array(hz), np.array(low), np.array(high), f"table {table.name} (engineering judgement, no source)"

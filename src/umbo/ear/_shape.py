@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from umbo.core import BoolArray, CouplerKind, FloatArray, Grid, PlaneKind, PointState, Transfer
+from umbo.core import BoolArray, CouplerKind, FloatArray, Grid, PlaneKind, Transfer
 from umbo.ear._expected import adult_recd_row
 
 if TYPE_CHECKING:
     from umbo.ear._expected import PlausibleRange
 
-__all__ = ["Shape", "shape_of"]
+__all__ = ["Shape", "row_difference_db", "shape_of"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -29,7 +29,7 @@ class Shape:
     range : PlausibleRange
         The range, on these frequencies.
     usable : array (n,), bool
-        Points that show what the ear did: all but those the coupler, the noise or the recorder spoilt.
+        Points a rule may rest on.
     middle_ear : str
         Declared state of the middle ear.
     """
@@ -88,8 +88,7 @@ class Shape:
 def shape_of(recd: Transfer, plausible: PlausibleRange, middle_ear: str) -> Shape | None:
     """Bring an RECD and its range onto twelfth-octaves inside the RECD's own frequencies.
 
-    Interpolated points count like measured ones: the rules look at means over stretches. Points in a probe's standing
-    wave count as well, because that is one of the things looked for.
+    Interpolated points count like measured ones: the rules look at means over stretches.
 
     Parameters
     ----------
@@ -112,14 +111,8 @@ def shape_of(recd: Transfer, plausible: PlausibleRange, middle_ear: str) -> Shap
         return None
     here = recd.on(Grid(hz[inside], recd.grid.bandwidth), method="log_frequency", outside="hold")
     there = plausible.on(recd.frequency_hz, here.frequency_hz)
-    spoilt = [mark.where for mark in here.states.marks if mark.state not in _SHOWS_THE_EAR]
-    usable = ~np.any(spoilt, axis=0) if spoilt else np.ones(here.grid.size, dtype=bool)
-    return Shape(
-        kind, here.frequency_hz, here.level_db, here.level_db - there.middle_db, there, np.asarray(usable), middle_ear
-    )
-
-
-_SHOWS_THE_EAR = (PointState.INTERPOLATED, PointState.NOISY, PointState.STANDING_WAVE)
+    off_db = here.level_db - there.middle_db
+    return Shape(kind, here.frequency_hz, here.level_db, off_db, there, here.states.is_usable, middle_ear)
 
 
 def row_difference_db(shape: Shape, other: CouplerKind) -> FloatArray:

@@ -31,7 +31,7 @@ class CatalogueEntry:
     obtained : tuple of str
         The statuses that occur in it, each once.
     rows : int
-        Number of rows.
+        Number of rows. [1]
     columns : tuple of str
         Names of its number columns.
     """

@@ -49,7 +49,7 @@ def record_figure(answer: VerifyAnswer, plots_px: float) -> Figure | None:
     if not kept:
         return None
     alt = " ".join(chart.alt for row in kept for chart in row)
-    return Figure("record", kept, title="Levels at the eardrum, and what they rest on", alt=alt)
+    return Figure("record", kept, title="Levels at the eardrum, and the RECDs they rest on", alt=alt)
 
 
 def _eardrum(side: str, ear: EarVerification, height_px: float) -> Chart | None:
@@ -59,7 +59,7 @@ def _eardrum(side: str, ear: EarVerification, height_px: float) -> Chart | None:
     series = tuple(_named(one) for one in chart.series)
     return replace(
         chart,
-        title=f"{side.capitalize()} ear: levels at the eardrum",
+        title=f"{side.capitalize()} ear",
         subtitle="",
         level=replace(chart.level, label="dB SPL"),
         series=series,
@@ -78,7 +78,7 @@ def _recd(side: str, recds: Sequence[GradedRecd], height_px: float) -> Chart | N
     traces = [trace for trace in (recd_trace(recd, _short(recd, recds)) for recd in recds) if trace is not None]
     if not traces:
         return None
-    chart = recd_chart(f"recd-{side}", traces, Texts(title=f"{side.capitalize()} ear: RECD"), height_px=height_px)
+    chart = recd_chart(f"recd-{side}", traces, Texts(title=f"RECD, {side} ear"), height_px=height_px)
     return replace(
         chart,
         level=_trusted_axis(chart.series),

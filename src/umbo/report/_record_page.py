@@ -82,17 +82,13 @@ def _recds(answer: VerifyAnswer, density: Density) -> dict[str, Any]:
 
 def _recd(side: str, ear: EarVerification, recd: GradedRecd, density: Density) -> dict[str, Any]:
     used = ear.recd_used is not None and ear.recd_used.startswith(coupler_name(recd.coupler))
-    limit = recd.limits[0].reason if recd.limits else ""
     return {
-        "ear": side,
-        "coupler": coupler_name(recd.coupler),
+        "name": f"{side.capitalize()}, {coupler_name(recd.coupler)}",
         "used": used,
         "origin": recd_origin(recd),
-        "insertions": str(recd.insertions),
         "grade": recd.grade,
         "why": first_few(recd.grade_reasons, max(density.reasons // 2, 1), density.letters, "reasons"),
         "limit": f"{hertz(recd.trusted_max_hz)}, {spaced(recd.trusted_limit)}",
-        "limit_why": shortened(limit, density.letters),
         "tip": _tip(recd),
     }
 

@@ -59,6 +59,7 @@ def _fitting_page(answer: VerifyAnswer) -> tuple[dict[str, Any], float]:
     pages = [legible_data(record_page(answer, density)) for density in DENSITIES]
     heights = query_template("room.typ", pages, "room")
     rooms = [_PAGE_PT - found["text"] - _LEAST_GAP_PT * found["gaps"] for found in heights]
+    import sys; print([(round(h['text']),h['gaps']) for h in heights], [round(r) for r in rooms],file=sys.stderr)
     for page, room_pt, density in zip(pages, rooms, DENSITIES, strict=True):
         if room_pt >= density.least_figure_pt:
             return page, room_pt

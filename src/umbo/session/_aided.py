@@ -27,7 +27,7 @@ from umbo.session._recds import MeasuredRecd
 
 __all__ = ["AidedMaximum", "AidedSpeech", "Route", "aided_maximum", "aided_speech", "routes", "saturation"]
 
-#: Below this age an average adult RECD is never used silently (common practice, no source: a canal is taken for grown at 7 years). [month]
+#: Below this age an average adult RECD is never used silently (common practice, no source). [month]
 ADULT_RECD_MONTHS = 84.0
 
 

@@ -175,7 +175,7 @@ class StimulusPlan:
     start_hz, stop_hz : float or None
         First and last frequency of a sweep; None with other kinds. [Hz]
     level_db_spl : float or None
-        Overall level at the aid's microphone; None for a stimulus that was not played in a field. [dB SPL]
+        Level at the place of the aid when it is played in a field; None where none is stated. [dB SPL]
     has_file : bool
         Whether its samples are there to be read.
     file : str

@@ -162,7 +162,7 @@ def _ways(ear: EarPlan, recds: tuple[MeasuredRecd, ...], plan: Plan) -> tuple[tu
     except NotPossibleHereError as error:
         text = f"No level at the eardrum is predicted: {error.disagrees}."
         action = f"{error.do[0].upper()}{error.do[1:]}."
-        return (), (Finding("open_fitting", Severity.STOP, text, action, "Hoover, Stelmachowicz & Lewis 2000"),)
+        return (), (Finding("open_fitting", Severity.STOP, text, action, "leak corner F13; engineering judgement, no source"),)
     return routes(ear, recds, plan), ()
 
 

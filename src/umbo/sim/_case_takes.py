@@ -9,7 +9,7 @@ import numpy as np
 
 from umbo.core import CouplerKind, Ear, FloatArray, Source
 from umbo.sim._aid_bench import AidOnBench, play_aid
-from umbo.sim._ears import Leak
+from umbo.sim._ears import Leak, VirtualEar
 from umbo.sim._filtering import filter_periodic
 from umbo.sim._microphones import MicrophoneChain, RecordingFaults
 from umbo.sim._paths import Path, coupler_path, ear_paths
@@ -17,7 +17,7 @@ from umbo.sim._scenario import EarScenario, Fault, Scenario
 from umbo.sim._speech import speech_like
 from umbo.sim._stimuli import Stimulus, exponential_sweep
 
-__all__ = ["AID_SWEEP", "CaseStimuli", "CaseTake", "case_stimuli", "case_takes", "speech_name"]
+__all__ = ["AID_SWEEP", "CaseStimuli", "CaseTake", "case_stimuli", "case_takes", "measured_ear", "speech_name"]
 
 AID_SWEEP = "sweep_maximum"
 
@@ -64,6 +64,16 @@ def case_stimuli(scenario: Scenario, rng: np.random.Generator) -> CaseStimuli:
     has_aid = any(entry.aid is not None for entry in scenario.ears) and scenario.speech_levels_db_spl
     speech = speech_like(rng, duration_s=scenario.speech_s) if has_aid else None
     return CaseStimuli(sweep=exponential_sweep(), speech=speech)
+
+
+def measured_ear(entry: EarScenario) -> VirtualEar:
+    """The ear as it was measured, with the faults that open it or move the probe."""
+    ear = entry.ear
+    if Fault.LEAK in entry.faults:
+        ear = replace(ear, leak=_LOOSE)
+    if Fault.SHALLOW_PROBE in entry.faults:
+        ear = ear.with_probe(_SHALLOW_SHARE * ear.length_m)
+    return ear
 
 
 def case_takes(
@@ -191,11 +201,7 @@ def _made_in(scenario: Scenario, entry: EarScenario, kind: CouplerKind) -> Coupl
 
 def _ear_paths_of(scenario: Scenario, entry: EarScenario) -> list[Path]:
     """Path to the probe tip in each period, with the faults that move or block it."""
-    ear = entry.ear
-    if Fault.LEAK in entry.faults:
-        ear = replace(ear, leak=_LOOSE)
-    if Fault.SHALLOW_PROBE in entry.faults:
-        ear = ear.with_probe(_SHALLOW_SHARE * ear.length_m)
+    ear = measured_ear(entry)
     path = ear_paths(scenario.bench.source, ear).to_probe
     later = path
     if Fault.DISAGREEING_REPEATS in entry.faults:

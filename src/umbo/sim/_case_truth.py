@@ -10,7 +10,7 @@ from umbo.core import CouplerKind, FloatArray
 from umbo.sim._aid import VirtualAid
 from umbo.sim._aid_bench import AidOnBench, PlayedLevels, played_levels, tone_output_db_spl
 from umbo.sim._bench import microphone_noise_db_spl
-from umbo.sim._case_takes import AID_SWEEP, CaseStimuli, speech_name
+from umbo.sim._case_takes import AID_SWEEP, CaseStimuli, measured_ear, speech_name
 from umbo.sim._filtering import TWELFTH_OCTAVE_HZ
 from umbo.sim._microphones import MicrophoneChain
 from umbo.sim._paths import coupler_path, ear_paths
@@ -88,7 +88,7 @@ def _ear_truth(
         }
     truth: dict[str, Any] = {
         "faults": [{"name": str(fault), "planted": fault.planted} for fault in entry.faults],
-        "probe_to_drum_mm": round(1e3 * entry.ear.probe_to_drum_m, 4),
+        "probe_to_drum_mm": round(1e3 * measured_ear(entry).probe_to_drum_m, 4),
         "canal_mm": round(1e3 * entry.ear.length_m, 4),
         "recd": recds,
         "eardrum_response_db": _listed(paths.to_drum.band_db()),

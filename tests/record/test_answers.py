@@ -1,0 +1,95 @@
+"""Answers are plain data: they follow their published schema, round-trip, and refuse what they do not know."""
+
+import json
+
+import jsonschema
+import numpy as np
+import pytest
+from bench_port import recd_plan
+from curve_case import s1_case
+from pydantic import ValidationError
+
+from umbo.core import CouplerKind, Grid, PointState
+from umbo.interchange import open_case
+from umbo.record import CurveRecord, RecdAnswer, VerifyAnswer, recd_answer, verify_answer
+from umbo.session import run, run_recds
+from umbo.sim import random_ear, recd_takes
+
+
+@pytest.fixture(scope="module")
+def verified(tmp_path_factory):
+    case = open_case(s1_case(tmp_path_factory.mktemp("record") / "s1"))
+    return verify_answer(run(case.plan, case))
+
+
+@pytest.fixture(scope="module")
+def measured():
+    rng = np.random.default_rng(12)
+    takes = recd_takes(random_ear(rng, age_months=48.0), CouplerKind.CC04, rng)
+    plan, port = recd_plan(takes, "cc04", age_months=48.0, declared_mm=3.0)
+    return recd_answer("bench", run_recds(plan, port, Grid.twelfth_octave()))
+
+
+@pytest.mark.parametrize("name", ["verified", "measured"])
+def test_answers_follow_their_schema(name, request):
+    answer = request.getfixturevalue(name)
+    schema = type(answer).model_json_schema(by_alias=True)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    jsonschema.validate(json.loads(answer.model_dump_json(by_alias=True)), schema)
+
+
+@pytest.mark.parametrize(("name", "model"), [("verified", VerifyAnswer), ("measured", RecdAnswer)])
+def test_answers_round_trip(name, model, request):
+    answer = request.getfixturevalue(name)
+    text = answer.model_dump_json(by_alias=True)
+    assert model.model_validate_json(text) == answer
+    assert model.model_validate_json(text).model_dump_json(by_alias=True) == text
+
+
+def test_unknown_keys_are_refused(verified):
+    data = json.loads(verified.model_dump_json(by_alias=True))
+    data["ears"]["right"]["opinion"] = "good"
+    with pytest.raises(ValidationError, match="opinion"):
+        VerifyAnswer.model_validate(data)
+
+
+def test_the_recd_answer_has_the_fixed_keys(measured):
+    one = json.loads(measured.model_dump_json(by_alias=True))["ears"]["right"][0]
+    fixed = {
+        "coupler", "source", "coupling", "from", "to", "frequency_hz", "level_db", "u_db", "state", "ear_curve_db",
+        "coupler_curve_db", "coupler_noise_db", "ear_noise_db", "trusted_max_hz", "trusted_limit", "grade", "findings",
+    }  # fmt: skip
+    assert fixed <= set(one)
+    assert one["from"] == "coupler:cc04"
+    assert one["to"] == "eardrum"
+    assert len(one["frequency_hz"]) == 85
+    assert one["frequency_hz"][0] == pytest.approx(1000 * 10 ** (-36 / 40))
+    assert set(one["state"]) <= {str(state) for state in PointState}
+    assert one["grade"] in "ABCD"
+
+
+def test_numbers_are_finite_and_lists_agree():
+    with pytest.raises(ValidationError):
+        CurveRecord(
+            quantity="x", plane="eardrum", unit="dB SPL", bandwidth="tone", frequency_hz=[1.0], level_db=[float("nan")],
+            u_db=[0.0], state=["ok"],
+        )  # fmt: skip
+    with pytest.raises(ValidationError, match="equally long"):
+        CurveRecord(
+            quantity="x", plane="eardrum", unit="dB SPL", bandwidth="tone", frequency_hz=[1.0, 2.0], level_db=[1.0],
+            u_db=[0.0], state=["ok"],
+        )  # fmt: skip
+
+
+def test_explanations_add_up(verified):
+    """The printed sum: each line that has terms below it equals their signed sum to the printed rounding."""
+    lines = verified.ears["right"].speech[0].explain
+    for i, line in enumerate(lines):
+        below = []
+        for later in lines[i + 1 :]:
+            if later.depth <= line.depth:
+                break
+            if later.depth == line.depth + 1:
+                below.append(later.sign * later.level_db)
+        if below:
+            assert line.level_db == pytest.approx(sum(below), abs=0.011 * len(below))
