@@ -159,7 +159,7 @@ def test_a_target_arrives(folder):
 
 
 def test_added_keys_do_not_disturb_each_other(folder):
-    """All of them in one case: the order of tables in the file is of no consequence."""
+    """All of them in one case."""
     append(folder, FITTING_TOML)
     append(folder, HEARING_TOML)
     append(folder, TUBE_TOML)

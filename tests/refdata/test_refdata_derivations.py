@@ -71,9 +71,7 @@ def test_kringlebotn_si_values():
     unit = {"g/cm4": "kg/m4", "cm5/dyn": "m5/N", "dyn s/cm5": "N s/m5"}
     for name in model.text("element"):
         printed = model.text_at(name, "unit")
-        assert model.at(name, "si_value") == pytest.approx(
-            model.at(name, "value") * factor[printed], rel=1e-9
-        )
+        assert model.at(name, "si_value") == pytest.approx(model.at(name, "value") * factor[printed], rel=1e-9)
         assert model.text_at(name, "si_unit") == unit[printed]
 
 

@@ -62,9 +62,7 @@ def test_values_stay_between_their_neighbours_and_marks_are_exclusive(wanted_hz)
     known_hz, known = table.series("male_db_spl")
     result = refdata.interpolate(table, "male_db_spl", wanted_hz)
     assert not (result.interpolated & result.outside).any()
-    for f, value, outside in zip(
-        result.frequency_hz, result.values.filled(np.inf), result.outside, strict=True
-    ):
+    for f, value, outside in zip(result.frequency_hz, result.values.filled(np.inf), result.outside, strict=True):
         assert outside == (f < known_hz[0] or f > known_hz[-1])
         if not outside:
             left = np.searchsorted(known_hz, f, side="right") - 1

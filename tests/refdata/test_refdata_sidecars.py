@@ -129,9 +129,7 @@ def test_a_number_that_was_not_found_is_an_empty_cell(quantity, source):
         if info.kind == "number":
             statuses = found.statuses(info.name)
             empty = ~found.present(info.name)
-            assert all(
-                is_empty for is_empty, status in zip(empty, statuses, strict=True) if status == NOT_FOUND
-            )
+            assert all(is_empty for is_empty, status in zip(empty, statuses, strict=True) if status == NOT_FOUND)
 
 
 def test_every_bibliography_entry_is_used_and_every_key_exists():

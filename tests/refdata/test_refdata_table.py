@@ -43,8 +43,7 @@ def test_an_unknown_source_names_the_nearest():
     with pytest.raises(TableError) as caught:
         refdata.table("retspl_insert", source="iso-389-2-1995")
     assert str(caught.value).startswith(
-        "read retspl_insert from 'iso-389-2-1995': "
-        "that source is not among its tables; use one of iso-389-2-1994"
+        "read retspl_insert from 'iso-389-2-1995': that source is not among its tables; use one of iso-389-2-1994"
     )
 
 

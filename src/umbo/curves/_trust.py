@@ -182,7 +182,9 @@ def trusted(curve: Curve, limits: Iterable[TrustLimit | None]) -> TrustReport:
         rule = _STATE_RULES.get(state, str(state))
         reason = curve.states.reasons(first)[0]
         end = float(curve.frequency_hz[max(first - 1, 0)])
-        known.append(TrustLimit(rule, end, reason, _STATE_ACTIONS.get(rule, "Repeat the measurement."), "point states"))
+        if not any(limit.max_hz <= end * _NEXT_POINT for limit in known):  # else a rule has said it already
+            action = _STATE_ACTIONS.get(rule, "Repeat the measurement.")
+            known.append(TrustLimit(rule, end, reason, action, "point states"))
     end = float(curve.frequency_hz[-1])
     known.append(TrustLimit("end", end, "the curve ends here", "Measure further up.", "frequency grid"))
     return TrustReport(tuple(known))

@@ -51,9 +51,7 @@ def bibliography() -> Mapping[str, Reference]:
     mapping of str to Reference
         By key, in alphabetical order.
     """
-    raw = tomllib.loads(
-        files("umbo.refdata").joinpath("tables", "bibliography.toml").read_text(encoding="utf-8")
-    )
+    raw = tomllib.loads(files("umbo.refdata").joinpath("tables", "bibliography.toml").read_text(encoding="utf-8"))
     return MappingProxyType({key: Reference(key=key, **raw[key]) for key in sorted(raw)})
 
 

@@ -31,9 +31,7 @@ def _root() -> Traversable:
 @cache
 def _sources() -> Mapping[str, tuple[str, ...]]:
     found = {
-        folder.name: tuple(
-            sorted(entry.name[:-4] for entry in folder.iterdir() if entry.name.endswith(".csv"))
-        )
+        folder.name: tuple(sorted(entry.name[:-4] for entry in folder.iterdir() if entry.name.endswith(".csv")))
         for folder in _root().iterdir()
         if folder.is_dir()
     }

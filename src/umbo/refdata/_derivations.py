@@ -29,9 +29,7 @@ def _common(first: Table, second: Table) -> FloatArray:
     return np.intersect1d(first.column("frequency_hz"), second.column("frequency_hz"))
 
 
-def _difference(
-    left: Table, left_column: str, right: Table, right_column: str, frequency_hz: FloatArray
-) -> FloatArray:
+def _difference(left: Table, left_column: str, right: Table, right_column: str, frequency_hz: FloatArray) -> FloatArray:
     pairs = [(left.at(f, left_column), right.at(f, right_column)) for f in frequency_hz]
     return np.array([a - b for a, b in pairs])
 
@@ -57,9 +55,7 @@ def recd_adult_mean() -> Columns:
     volume_ratio_db = 20 * np.log10(2.0 / 0.4)
 
     def with_ha1(value: Callable[[int, float], float]) -> tuple[float | None, ...]:
-        return tuple(
-            round(float(value(i, ha1_db[f])), 2) if f in ha1_db else None for i, f in enumerate(frequency_hz)
-        )
+        return tuple(round(float(value(i, ha1_db[f])), 2) if f in ha1_db else None for i, f in enumerate(frequency_hz))
 
     return {
         "frequency_hz": _rounded(frequency_hz, 6),
@@ -173,9 +169,7 @@ def ear_simulator_transfer_impedance(frequency_hz: FloatArray, *, damped: bool) 
 _LOW_THIRD_OCTAVES_HZ = (100, 125, 160, 200, 250, 315, 400, 500, 630, 800)
 _HIGH_THIRD_OCTAVES_HZ = (1000, 1250, 1600, 2000, 2500, 3150, 4000, 5000, 6300, 8000, 10000)
 _BETWEEN_HZ = (750, 1500, 3000, 6000)  # audiometric frequencies that are no third-octave centres
-_OES_FREQUENCY_HZ = np.array(
-    sorted(_LOW_THIRD_OCTAVES_HZ + _HIGH_THIRD_OCTAVES_HZ + _BETWEEN_HZ), dtype=np.float64
-)
+_OES_FREQUENCY_HZ = np.array(sorted(_LOW_THIRD_OCTAVES_HZ + _HIGH_THIRD_OCTAVES_HZ + _BETWEEN_HZ), dtype=np.float64)
 
 
 def oes_transfer_impedance() -> Columns:

@@ -109,9 +109,7 @@ def interpolate(table: Table, column: str, frequency_hz: ArrayLike) -> Interpola
         )
     wanted = np.atleast_1d(np.asarray(frequency_hz, dtype=np.float64))
     if not np.all(wanted > 0):
-        raise OutOfRangeError(
-            f"interpolate {table.name}", "a frequency is not above 0 Hz", "give positive frequencies"
-        )
+        raise OutOfRangeError(f"interpolate {table.name}", "a frequency is not above 0 Hz", "give positive frequencies")
     known_hz, known = table.series(column)
     outside = (wanted < known_hz[0]) | (wanted > known_hz[-1])
     values = np.interp(np.log(wanted), np.log(known_hz), known)

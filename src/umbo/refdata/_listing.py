@@ -70,9 +70,7 @@ def _entry(quantity: str, source: str) -> CatalogueEntry:
         what=side.title,
         obtained=_statuses(found),
         rows=side.rows,
-        columns=tuple(
-            info.name for info in side.columns if info.kind == "number" and info.name != side.index
-        ),
+        columns=tuple(info.name for info in side.columns if info.kind == "number" and info.name != side.index),
     )
 
 
@@ -152,11 +150,7 @@ def _markdown_table(quantity: str, source: str) -> list[str]:
     lines = ["", f"### `{quantity}` from `{source}`", "", f"{side.title}. Edition: {side.edition}.", ""]
     lines += [f"- Reference: {keys}. Place: {side.where}.", f"- Obtained: {side.obtained}"]
     lines += [f"- Subjects: {side.subjects}."] if side.subjects else []
-    lines += (
-        [f"- Derived from: {', '.join(f'`{name}`' for name in side.derived_from)}."]
-        if side.derived_from
-        else []
-    )
+    lines += [f"- Derived from: {', '.join(f'`{name}`' for name in side.derived_from)}."] if side.derived_from else []
     for label, texts in (
         ("Note", side.notes),
         ("Disagreement", side.disagreements),
@@ -197,7 +191,5 @@ def describe_tables() -> str:
     lines += ["", "## Bibliography", ""]
     for key, entry in bibliography().items():
         doi = f" doi: {entry.doi}." if entry.doi else ""
-        lines.append(
-            f'- <a id="ref-{key.replace(".", "-")}"></a>**{key}**: {entry.text}{doi} Seen: {entry.seen}.'
-        )
+        lines.append(f'- <a id="ref-{key.replace(".", "-")}"></a>**{key}**: {entry.text}{doi} Seen: {entry.seen}.')
     return "\n".join(lines) + "\n"

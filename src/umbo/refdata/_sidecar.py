@@ -119,17 +119,13 @@ class Sidecar:
 def _refuse_unknown(raw: Mapping[str, Any], known: set[str], asked: str) -> None:
     for key in raw:
         if key not in known:
-            raise TableError(
-                asked, f"the key '{key}' is none of {', '.join(sorted(known))}", "correct the sidecar"
-            )
+            raise TableError(asked, f"the key '{key}' is none of {', '.join(sorted(known))}", "correct the sidecar")
 
 
 def _column(name: str, raw: Mapping[str, Any], asked: str) -> ColumnInfo:
     _refuse_unknown(raw, {field.name for field in fields(ColumnInfo)} - {"name"}, asked)
     if raw.get("kind", "number") not in ("number", "text"):
-        raise TableError(
-            asked, f"column '{name}' is of kind '{raw['kind']}', not number or text", "correct it"
-        )
+        raise TableError(asked, f"column '{name}' is of kind '{raw['kind']}', not number or text", "correct it")
     return ColumnInfo(name=name, **raw)
 
 

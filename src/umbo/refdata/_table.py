@@ -341,16 +341,10 @@ class Table:
         shown = f"{key if isinstance(key, str) else format_number(key)} {unit}".strip()
         asked = f"read {column} of {self.name} at {shown}"
         if isinstance(keys, tuple):
-            return OutOfRangeError(
-                asked, f"'{key}' is not tabulated", f"use one of {nearest_hint(str(key), keys)}"
-            )
+            return OutOfRangeError(asked, f"'{key}' is not tabulated", f"use one of {nearest_hint(str(key), keys)}")
         known = self.series(column)[0] if self.info(column).kind == "number" else keys
         listed = ", ".join(format_number(value) for value in known)
-        span = (
-            f"{format_number(known.min())} to {format_number(known.max())} {unit}"
-            if known.size
-            else "nowhere"
-        )
+        span = f"{format_number(known.min())} to {format_number(known.max())} {unit}" if known.size else "nowhere"
         return OutOfRangeError(
             asked,
             f"it is tabulated over {span} at {listed}, not at {shown}",

@@ -162,7 +162,9 @@ def _ways(ear: EarPlan, recds: tuple[MeasuredRecd, ...], plan: Plan) -> tuple[tu
     except NotPossibleHereError as error:
         text = f"No level at the eardrum is predicted: {error.disagrees}."
         action = f"{error.do[0].upper()}{error.do[1:]}."
-        return (), (Finding("open_fitting", Severity.STOP, text, action, "leak corner F13; engineering judgement, no source"),)
+        return (), (
+            Finding("open_fitting", Severity.STOP, text, action, "leak corner F13; engineering judgement, no source"),
+        )
     return routes(ear, recds, plan), ()
 
 
@@ -198,7 +200,13 @@ def _declared(ear: EarPlan, plan: Plan) -> list[Finding]:
     if ear.frequency_lowering:
         text = "Frequency lowering is declared: an audibility index would not be valid and is not shown."
         out.append(
-            Finding("frequency_lowering", Severity.INFO, text, "Judge fricatives by their bands.", "engineering judgement, no source")
+            Finding(
+                "frequency_lowering",
+                Severity.INFO,
+                text,
+                "Judge fricatives by their bands.",
+                "engineering judgement, no source",
+            )
         )
     if plan.client.age_months is None:
         text = "The client's age is not known: broad ranges for all ages and the caution for children are used."
