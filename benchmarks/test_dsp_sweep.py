@@ -48,7 +48,7 @@ def test_peer(benchmark, sweep):
 @pytest.mark.filterwarnings("ignore")
 def test_ratio(sweep):
     least = {ours: np.inf, peer: np.inf}
-    for _ in range(20):
+    for _ in range(60):
         for function in (ours, peer):
             start = time.process_time()
             function(*sweep)

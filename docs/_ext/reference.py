@@ -50,7 +50,7 @@ def entry(module: ModuleType, name: str) -> list[str]:
     text = comment(module, name)
     if hasattr(value, "__origin__"):
         text += ["", f"Type alias of ``{value}``."]
-    elif len(repr(value)) < SHORT:
+    elif len(repr(value)) < SHORT and not isinstance(value, Path):  # a path is another one on every machine
         text += ["", f"Value: ``{value!r}``."]
     return [f".. py:data:: {name}", "", *(f"   {line}" for line in text)]
 

@@ -64,7 +64,7 @@ def test_no_sensitivity_is_refused(factor):
 
 
 def test_uncertainty_must_be_positive():
-    with pytest.raises(CalibrationError, match="an uncertainty of -0.1 dB cannot be"):
+    with pytest.raises(CalibrationError, match=r"an uncertainty of -0\.1 dB cannot be"):
         Calibration(name="mic", pa_per_full_scale=1.0, u_db=-0.1, date=date(2026, 1, 1), method="entered")
 
 
@@ -76,7 +76,8 @@ def test_age_of_a_calibration():
 
 
 @pytest.mark.parametrize(
-    ("change", "severity"), [(0.9, None), (-1.0, None), (1.4, Severity.WARN), (-1.9, Severity.WARN), (2.3, Severity.STOP)]
+    ("change", "severity"),
+    [(0.9, None), (-1.0, None), (1.4, Severity.WARN), (-1.9, Severity.WARN), (2.3, Severity.STOP)],
 )
 def test_drift_of_the_check_source(change, severity):
     # scenario S8: +1.4 dB since the morning warns and does not block

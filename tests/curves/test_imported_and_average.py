@@ -12,8 +12,13 @@ HZ = np.array([250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0])
 
 def imported(**changes):
     given = {
-        "name": "export", "frequency_hz": HZ, "level_db": np.arange(60.0, 66.0), "u_db": None, "noise_level_db": None,
-        "plane": Plane.coupler("ha1"), "tags": TAGS,
+        "name": "export",
+        "frequency_hz": HZ,
+        "level_db": np.arange(60.0, 66.0),
+        "u_db": None,
+        "noise_level_db": None,
+        "plane": Plane.coupler("ha1"),
+        "tags": TAGS,
     }
     return ImportedReading(**(given | changes))
 
@@ -42,7 +47,10 @@ def test_stated_noise_decides_states():
 
 
 def test_average_of_insertions():
-    one, two = imported(name="a").on(Grid.tones(HZ)).level, imported(name="b", level_db=np.arange(62.0, 68.0)).on(Grid.tones(HZ)).level
+    one, two = (
+        imported(name="a").on(Grid.tones(HZ)).level,
+        imported(name="b", level_db=np.arange(62.0, 68.0)).on(Grid.tones(HZ)).level,
+    )
     mean = average_levels([one, two], "ear")
     assert mean.level_db == pytest.approx(np.arange(61.0, 67.0))
     # two independent causes of 0.7 dB halved each, and a scatter of sqrt(2) / sqrt(2) dB

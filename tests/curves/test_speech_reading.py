@@ -11,7 +11,9 @@ from umbo.curves import Noticed, speech_reading
 
 RATE = 48000.0
 CAL = Calibration(name="mic", pa_per_full_scale=20.0, u_db=0.2, date=date(2026, 1, 1), method="entered")
-TAGS = Tags(quantity="speech", ear=Ear.RIGHT, stimulus="speech65", statistic=Statistic.RMS, coupling=None, source=Source.AID)
+TAGS = Tags(
+    quantity="speech", ear=Ear.RIGHT, stimulus="speech65", statistic=Statistic.RMS, coupling=None, source=Source.AID
+)
 
 
 def white(rng, seconds, level_pa):
@@ -20,10 +22,15 @@ def white(rng, seconds, level_pa):
 
 def read(recorded, played, repeats, **changes):
     arguments = {
-        "repeats": repeats, "plane": Plane.coupler("cc04"), "tags": TAGS, "noticed": Noticed(False, ()),
+        "repeats": repeats,
+        "plane": Plane.coupler("cc04"),
+        "tags": TAGS,
+        "noticed": Noticed(False, ()),
         "input_db_spl": 65.0,
     }
-    return speech_reading(Recording("run", recorded, RATE), Recording("speech", played, RATE), CAL, **(arguments | changes))
+    return speech_reading(
+        Recording("run", recorded, RATE), Recording("speech", played, RATE), CAL, **(arguments | changes)
+    )
 
 
 def test_white_noise_has_its_band_levels():

@@ -99,3 +99,11 @@ def test_only_the_linear_response_when_asked():
     result = sweep_response(np.stack([stimulus, stimulus]), stimulus, RATE_HZ, 80.0, 20000.0, n_harmonics=1)
     assert result.harmonic_power.shape == (0, result.frequency_hz.size)
     assert result.independent_per_hz.size == 1
+
+
+def test_a_sweep_of_less_than_an_octave_has_no_harmonics_in_range():
+    stimulus = exponential_sweep(5000.0, 9000.0, 1.0, RATE_HZ, 0.3)
+    result = sweep_response(np.stack([stimulus, stimulus]), stimulus, RATE_HZ, 5000.0, 9000.0)
+    assert not result.harmonic_valid.any()
+    assert not harmonic_bands(result, np.array([6300.0]), 3).valid.any()
+    np.testing.assert_allclose(np.abs(result.response[100:-100]), 1.0, atol=0.01)

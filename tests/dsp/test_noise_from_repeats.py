@@ -1,4 +1,4 @@
-"""Noise under compression: right from the difference of repeats, wrong from silence (PHYSICS of a compressive aid)."""
+"""Noise under compression: right from the difference of repeats, wrong from silence."""
 
 import numpy as np
 import pytest

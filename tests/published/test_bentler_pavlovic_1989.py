@@ -14,9 +14,7 @@ def test_map_is_free_field_threshold_plus_transfer_plus_one_ear():
     checked = frequency_hz[frequency_hz >= transfer.column("frequency_hz")[0]]
     assert checked.size == frequency_hz.size - 1  # only 125 Hz lies below the transfer's first band
     expected = [
-        field.at(f, "free_field_binaural_0deg_db_spl")
-        + transfer.at(f, "ansi_s3p5_free_field_to_eardrum_db")
-        + 1.7
+        field.at(f, "free_field_binaural_0deg_db_spl") + transfer.at(f, "ansi_s3p5_free_field_to_eardrum_db") + 1.7
         for f in checked
     ]
     assert level_db[1:] == pytest.approx(expected, abs=0.05)

@@ -7,9 +7,7 @@ from umbo import refdata
 
 
 def test_effective_volume_at_500_hz():
-    recalled = refdata.table("coupler_dimensions", source="iec-60318-4-2010").at(
-        "effective_volume_500_hz", "value"
-    )
+    recalled = refdata.table("coupler_dimensions", source="iec-60318-4-2010").at("effective_volume_500_hz", "value")
     computed = refdata.table("oes_transfer_impedance", source="computed-simulator-library-2024")
     assert recalled == 1.26
     assert computed.at(500, "equivalent_volume_cm3") == pytest.approx(recalled, abs=0.005)

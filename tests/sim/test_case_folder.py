@@ -120,6 +120,13 @@ def test_a_folder_with_something_in_it_is_left_alone(tmp_path):
         write_case(file, quiet(5))
 
 
+def test_a_place_that_cannot_be_written_to(tmp_path):
+    file = tmp_path / "file"
+    file.write_text("mine", encoding="utf-8")
+    with pytest.raises(InputError, match="its place cannot be written to"):
+        write_case(file / "case", quiet(5))
+
+
 def test_an_empty_folder_is_filled_and_a_failure_leaves_nothing(tmp_path, monkeypatch):
     empty = tmp_path / "deep" / "case"
     empty.mkdir(parents=True)
@@ -220,6 +227,8 @@ def test_demo_case_is_the_one_described(demo):
     assert case["stimulus"]["speech_55"]["level_db_spl"] == 55.0
     assert case["stimulus"]["sweep_maximum"]["level_db_spl"] == 90.0
     assert [f["name"] for f in truth["ears"]["left"]["faults"]] == ["shallow_probe"]
+    assert truth["ears"]["left"]["probe_to_drum_mm"] > 9.0
+    assert truth["ears"]["right"]["probe_to_drum_mm"] < 5.0
     assert truth["ears"]["right"]["faults"] == []
 
 

@@ -46,6 +46,12 @@ def test_probe_at_either_end():
     assert np.allclose(at_outlet.to_probe, at_outlet.input)
 
 
+def test_probe_a_hair_beside_a_joint_of_the_model():
+    joint = replace(UNIFORM, probe_to_drum_m=15e-3 * 3 / 8)
+    beside = joint.with_probe(15e-3 * 3 / 8 + 1e-11)
+    assert np.allclose(joint.impedances(FREQUENCY_HZ).to_probe, beside.impedances(FREQUENCY_HZ).to_probe, rtol=1e-6)
+
+
 def test_probe_outside_the_canal_is_refused():
     with pytest.raises(OutOfRangeError, match="canal left is 15 mm"):
         UNIFORM.with_probe(16e-3)

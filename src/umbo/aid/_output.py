@@ -53,6 +53,8 @@ def saturation_finding(
     fall = float(np.max((gain_at_speech_db - gain_at_maximum_db)[inside]))
     if fall >= _LIMITED_DB:
         return None
-    text = f"The gain falls by at most {fall:.1f} dB from speech to the loud sweep: the aid was not driven to its maximum."
+    text = (
+        f"The gain falls by at most {fall:.1f} dB from speech to the loud sweep: the aid was not driven to its maximum."
+    )
     action = "Raise the gain to full-on or the input level for the maximum-output run, with the usual caution."
     return Finding("not_saturated", Severity.WARN, text, action, "common practice, no source", 500.0, 4000.0)

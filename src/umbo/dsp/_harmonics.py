@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 __all__ = ["harmonic_powers", "passing_power", "squared", "windowed"]
 
 #: Number of places on the frequency axis at which the stimulus's amplitude is read.
-_PLACES = 4096
+_PLACES = 2048
 
 
 def squared(values: ComplexArray) -> FloatArray:
@@ -49,14 +49,14 @@ def harmonic_powers(
     size = 2 * (passing.size - 1)
     for row, window in enumerate(windows[1:]):
         order = row + 2
-        known = order * bins <= bins[-1]
-        at, to = bins[known], order * bins[known]
-        values = windowed(impulse, window, size)[used][:, to]
-        carried = passing[to] / passing[at]
-        valid[row] = known
-        power[row, known] = squared(values.mean(axis=0)) * carried
+        count = max(int(bins[-1]) // order - int(bins[0]) + 1, 0)
+        to = slice(order * int(bins[0]), order * (int(bins[0]) + count - 1) + 1, order)
+        values = windowed(impulse, window, size)[used, to]
+        carried = passing[to] / passing[bins[0] : bins[0] + count] if count else np.zeros(0)
+        valid[row, :count] = True
+        power[row, :count] = squared(values.mean(axis=0)) * carried
         if values.shape[0] > 1:
-            noise[row, known] = noise_from_repeats(values) / values.shape[0] * carried
+            noise[row, :count] = noise_from_repeats(values) / values.shape[0] * carried
     return power, noise, valid
 
 

@@ -20,7 +20,7 @@ __all__ = ["SweepTiming", "exponential_sweep", "half_cosine", "sweep_timing", "t
 _LARGEST_MISFIT = 0.05
 
 #: Number of places on the frequency axis at which the group delay is read.
-_PLACES = 4096
+_PLACES = 2048
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,14 +6,17 @@ implausible, or ended early. D: rejected. The letters and the agreement limits a
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from umbo.core import Finding, Level, PointState, Severity, Transfer
-from umbo.curves import TrustReport
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from umbo.curves import TrustReport
 
 __all__ = ["Agreement", "Grade", "agreement", "grade"]
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from umbo.core import Component, Coupling, Ear, Grid, Level, Plane, PointState, States, Statistic, Tags, Transducer
 from umbo.errors import InputError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 __all__ = ["NO_RESPONSE", "RETEST_U_DB", "estimated_hearing_level", "hearing_level"]
 
@@ -68,9 +71,7 @@ def hearing_level(
         source="±5 dB, k = 2 (from memory)",
     )
     plane = Plane.dial(transducer)
-    return Level.given(
-        grid, list(level_db), plane=plane, tags=tags, source=source, components=[retest], states=states
-    )
+    return Level.given(grid, list(level_db), plane=plane, tags=tags, source=source, components=[retest], states=states)
 
 
 def estimated_hearing_level(

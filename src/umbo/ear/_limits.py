@@ -15,6 +15,7 @@ PROBE_LIMIT_HZ_MM = 36e3
 
 HEADROOM_SOURCE = "common practice, no source"
 
+
 def probe_limit(distance_mm: float, u_distance_mm: float) -> TrustLimit | None:
     """Highest frequency at which the standing wave between probe tip and drum costs at most 2 dB.
 
@@ -74,5 +75,3 @@ def headroom(recd: Transfer, coupler_level_db: FloatArray) -> TrustLimit | None:
     action = "Raise the test level or use the 0.4 cc coupler."
     end = float(recd.frequency_hz[max(first - 1, 0)])
     return TrustLimit("headroom", end, reason, action, HEADROOM_SOURCE)
-
-

@@ -33,7 +33,10 @@ _SHOULDER_OCTAVES, _FLANK_OCTAVES = 0.7, 1 / 6
 
 #: A notch lies this far below what the ear would give at the drum; the valley between two half-wave peaks of a long
 #: canal comes down to about the expected level only (engineering judgement, tested on scanned canals). [dB]
-_BELOW_EXPECTED_DB = 6.0
+_BELOW_EXPECTED_DB = 9.0
+
+#: Where it is seen whether the whole RECD lies low, as with a blocked probe or a wrong label; a notch lies lower still. [Hz]
+_WHOLE_HZ = (500.0, 3000.0)
 
 #: Couplers whose own response is smooth up to 16 kHz, so that a dip of the RECD is the ear's.
 _SMOOTH = (CouplerKind.HA1, CouplerKind.CC04)
@@ -55,7 +58,7 @@ class NotchRule:
     rise_db: float
 
 
-IN_RECD, IN_EAR, IN_EITHER = NotchRule(6.0, 3.0), NotchRule(2.0, 1.0), NotchRule(6.0, 6.0)
+IN_RECD, IN_EAR, ALONE = NotchRule(6.0, 1.5), NotchRule(3.0, -np.inf), NotchRule(6.0, 6.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,13 +97,20 @@ def notch_of(ear_level: Level, coupler_level: Level | None) -> NotchEstimate:
     ear_db = ear_level.level_db
     kind = coupler_level.plane.detail if coupler_level is not None else None
     if coupler_level is None or not isinstance(kind, CouplerKind):
-        return distance_from_notch(frequency_hz, ear_db, usable, rule=IN_EITHER)
+        return distance_from_notch(frequency_hz, ear_db, usable, rule=ALONE)
     recd_db = ear_db - coupler_level.level_db
-    in_recd, in_ear = (IN_RECD, IN_EAR) if kind in _SMOOTH else (IN_EITHER, IN_EITHER)
+    in_recd, in_ear = (IN_RECD, IN_EAR) if kind in _SMOOTH else (ALONE, ALONE)
     candidate = is_notch(frequency_hz, ear_db, usable, in_ear)
     if kind is not CouplerKind.HA4:
-        candidate &= recd_db < adult_recd_row(kind, frequency_hz) - _BELOW_EXPECTED_DB
+        candidate &= _is_low(frequency_hz, recd_db - adult_recd_row(kind, frequency_hz), usable)
     return distance_from_notch(frequency_hz, recd_db, usable, rule=in_recd, candidate=candidate)
+
+
+def _is_low(frequency_hz: FloatArray, off_db: FloatArray, usable: BoolArray) -> BoolArray:
+    """Which points lie low against the adult row and against the rest of the curve."""
+    whole = usable & (frequency_hz >= _WHOLE_HZ[0]) & (frequency_hz <= _WHOLE_HZ[1])
+    rest_db = min(float(np.median(off_db[whole])), 0.0) if whole.any() else 0.0
+    return np.asarray(off_db < rest_db - _BELOW_EXPECTED_DB)
 
 
 def distance_from_notch(

@@ -89,7 +89,9 @@ def probe_to_eardrum(
     known_by = f"u = {u_mm:.1f} mm, {position.known_by}"
     components = (
         Component(f"{key}:distance", "distance probe tip to eardrum", by_distance, "full", "B", known_by),
-        Component(f"{key}:ear", "eardrum and canal near it", by_ear, "full", "B", "spread of published drums and canals"),
+        Component(
+            f"{key}:ear", "eardrum and canal near it", by_ear, "full", "B", "spread of published drums and canals"
+        ),
     )
     mean_db = here.mean(axis=0)
     size = mean_db**2 + by_distance**2 + by_ear**2
@@ -101,9 +103,7 @@ def probe_to_eardrum(
 
 
 def _tags(ear: Ear | None) -> Tags:
-    return Tags(
-        quantity="probe tip to eardrum", ear=ear, stimulus=None, statistic=None, coupling=None, source=None
-    )
+    return Tags(quantity="probe tip to eardrum", ear=ear, stimulus=None, statistic=None, coupling=None, source=None)
 
 
 def _ensemble_db(frequency_hz: FloatArray, distance_m: float, age_months: float | None) -> FloatArray:

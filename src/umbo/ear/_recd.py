@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from umbo.core import CouplerKind, Coupling, Ear, Grid, Level, Plane, Source, Tags, Transfer
-from umbo.core import Component
+from umbo.core import Component, CouplerKind, Coupling, Ear, Grid, Level, Plane, Source, Tags, Transfer
 from umbo.ear._expected import adult_recd_row
 
 __all__ = ["adult_average_recd", "measured_recd", "recd_name"]

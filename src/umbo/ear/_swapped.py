@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
-from umbo.core import Transfer
-from umbo.ear._expected import PlausibleRange
+if TYPE_CHECKING:
+    from umbo.core import Transfer
+    from umbo.ear._expected import PlausibleRange
 
 __all__ = ["looks_swapped"]
 

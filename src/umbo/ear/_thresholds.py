@@ -86,7 +86,7 @@ def retspl(kind: CouplerKind, frequency_hz: FloatArray) -> Transfer:
         start=Plane.dial(Transducer.INSERT),
         end=Plane.coupler(kind),
         tags=_no_tags(f"RETSPL {kind.display_name}", None),
-        source=table.citation(),
+        source=table.brief(column),
     )
 
 
@@ -109,7 +109,9 @@ def coupler_to_coupler(start: CouplerKind, end: CouplerKind, frequency_hz: Float
     NotPossibleHereError
         If either has no RETSPLs: the 0.4 cc coupler and HA-4 have none.
     """
-    return (-retspl(start, frequency_hz) + retspl(end, frequency_hz)).named(f"{start.display_name} to {end.display_name}")
+    return (-retspl(start, frequency_hz) + retspl(end, frequency_hz)).named(
+        f"{start.display_name} to {end.display_name}"
+    )
 
 
 def convert_recd(recd: Transfer, to: CouplerKind, frequency_hz: FloatArray) -> Transfer:
@@ -242,8 +244,8 @@ def _tabulated(
     table = refdata.table(name, source=source)
     read = refdata.interpolate(table, column, frequency_hz)
     values = read.require_inside()
-    citation = table.citation()
-    reason = f"between tabulated frequencies of {citation}"
+    citation = table.brief(column)
+    reason = f"between tabulated frequencies of table {table.name}"
     states = States.ok(frequency_hz.size).marked(PointState.INTERPOLATED, read.interpolated, reason)
     return Transfer.given(
         Grid.tones(frequency_hz),

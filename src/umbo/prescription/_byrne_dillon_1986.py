@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
-from umbo.core import FloatArray
 from umbo.errors import OutOfRangeError
+
+if TYPE_CHECKING:
+    from umbo.core import FloatArray
 
 __all__ = ["NAL_R_HZ", "NAL_R_K_DB", "nal_r_insertion_gain"]
 

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from umbo import refdata
 from umbo.core import Bandwidth, Ear, Finding, FloatArray, Grid, Level, Plane, Severity, Statistic, Tags, Transfer
 from umbo.prescription._byrne_dillon_1986 import NAL_R_HZ, nal_r_insertion_gain
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 __all__ = ["Method", "Target", "imported_target", "nal_r_target", "speech_in_field"]
 
@@ -91,7 +94,11 @@ def speech_in_field(frequency_hz: FloatArray, overall_db_spl: float, *, ear: Ear
     )
     levels = values + overall_db_spl - _LTASS_OVERALL_DB
     return Level.given(
-        Grid(frequency_hz, Bandwidth.THIRD_OCTAVE), levels, plane=Plane.free_field(), tags=tags, source=table.citation()
+        Grid(frequency_hz, Bandwidth.THIRD_OCTAVE),
+        levels,
+        plane=Plane.free_field(),
+        tags=tags,
+        source=table.brief(column),
     )
 
 
@@ -135,7 +142,9 @@ def nal_r_target(
     speech = speech_in_field(held, overall_db_spl, ear=ear)
     unaided = reug.on(speech.grid, method="log_frequency", outside="refuse")
     level = (speech + unaided + lift).named(f"target, speech {overall_db_spl:g} dB")
-    return Target(level, Method("NAL-R", "1986", "linear, no profound-loss correction"), overall_db_spl, _child(age_months))
+    return Target(
+        level, Method("NAL-R", "1986", "linear, no profound-loss correction"), overall_db_spl, _child(age_months)
+    )
 
 
 def _child(age_months: float | None) -> tuple[Finding, ...]:
@@ -143,7 +152,11 @@ def _child(age_months: float | None) -> tuple[Finding, ...]:
         return ()
     text = "NAL-R prescribes insertion gain, built on an adult ear's resonance; this client's ear is a child's."
     action = "Import eardrum-level targets made for this age and judge the aided level against them."
-    return (Finding("insertion_gain_for_child", Severity.WARN, text, action, "Keefe et al. 1994; Dempster & Mackenzie 1990"),)
+    return (
+        Finding(
+            "insertion_gain_for_child", Severity.WARN, text, action, "Keefe et al. 1994; Dempster & Mackenzie 1990"
+        ),
+    )
 
 
 def imported_target(
@@ -180,7 +193,5 @@ def imported_target(
         source=None,
     )
     grid = Grid(np.asarray(frequency_hz, dtype=np.float64), Bandwidth.TONE if is_limit else Bandwidth.THIRD_OCTAVE)
-    level = Level.given(
-        grid, list(level_db), plane=Plane.eardrum(), tags=tags, source=f"imported: {method}"
-    )
+    level = Level.given(grid, list(level_db), plane=Plane.eardrum(), tags=tags, source=f"imported: {method}")
     return Target(level, method, input_db_spl)

@@ -316,6 +316,21 @@ class Table:
         reference = self.reference or "no source"
         return f"{side.title} ({side.edition}). {reference} Place: {side.where}. Obtained: {side.obtained}"
 
+    def brief(self, column: str) -> str:
+        """Name the table and how a column was obtained, in a few words, for a line of a sum.
+
+        Parameters
+        ----------
+        column : str
+            Name of a number column.
+
+        Returns
+        -------
+        str
+            For example "table retspl_insert/ansi-s3.6-undated (from memory)".
+        """
+        return f"table {self.name} ({', '.join(dict.fromkeys(self.statuses(column)))})"
+
     def _index(self) -> str:
         if not self.sidecar.index:
             raise TableError(

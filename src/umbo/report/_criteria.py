@@ -1,4 +1,4 @@
-"""The table of criteria: one row a criterion, one cell an ear."""
+"""The table of criteria: outcome and deciding number of each, ears side by side."""
 
 from __future__ import annotations
 
@@ -10,16 +10,13 @@ from umbo.report._words import OUTCOMES, hertz, signed, spaced
 
 __all__ = ["criteria_table"]
 
-_NAMES = {
-    "match": "Speech {} dB: match to target",
-    "rms": "Speech {} dB: rms deviation",
-    "audible": "Speech {} dB: above threshold",
-}
+#: Criteria that are made once for every speech level; any other one has a row of its own.
+_KINDS = ("match", "rms", "audible")
 _STATES_KNOWN = ("ok", "interpolated", "noisy")
 
 
 def criteria_table(answer: VerifyAnswer, density: Density) -> dict[str, Any]:
-    """Make the table of criteria.
+    """Make the table of criteria: a row for each speech level and each other criterion, three cells an ear.
 
     Parameters
     ----------
@@ -31,21 +28,32 @@ def criteria_table(answer: VerifyAnswer, density: Density) -> dict[str, Any]:
     Returns
     -------
     dict
-        ``ears``, ``rows`` (name and a cell an ear, None where an ear has not this criterion), ``more``.
+        ``ears``, ``rows`` (name and three cells an ear, None where an ear has not this criterion), ``more``.
     """
-    names = list(dict.fromkeys(j.criterion for ear in answer.ears.values() for j in ear.verdict.judgements))
+    names = [j.criterion for ear in answer.ears.values() for j in ear.verdict.judgements]
+    keys = list(dict.fromkeys(_row_of(name) for name in names))
     rows = [
-        {"name": shortened(_name(name), density.letters), "cells": [_cell(ear, name) for ear in answer.ears.values()]}
-        for name in names[: density.criteria]
+        {
+            "name": shortened(words, density.letters),
+            "cells": [_cell(ear, name) for ear in answer.ears.values() for name in _criteria_of(key, is_speech)],
+        }
+        for key, words, is_speech in keys[: density.criteria]
     ]
-    rest = len(names) - len(rows)
-    more = f"{rest} more criteria in the machine-readable record." if rest else ""
+    rest = len(keys) - len(rows)
+    more = f"{rest} more rows in the machine-readable record." if rest else ""
     return {"ears": [f"{side.capitalize()} ear" for side in answer.ears], "rows": rows, "more": more}
 
 
-def _name(criterion: str) -> str:
-    kind, _, rest = criterion.partition("_")
-    return _NAMES[kind].format(rest) if kind in _NAMES and rest else spaced(criterion).capitalize()
+def _row_of(criterion: str) -> tuple[str, str, bool]:
+    """Give the row a criterion stands in: its key, its words, and whether it is that of a speech level."""
+    kind, _, level = criterion.partition("_")
+    if kind in _KINDS and level:
+        return level, f"Speech {level} dB", True
+    return criterion, spaced(criterion).capitalize(), False
+
+
+def _criteria_of(key: str, is_speech: bool) -> tuple[str, ...]:
+    return tuple(f"{kind}_{key}" for kind in _KINDS) if is_speech else (key, "", "")
 
 
 def _cell(ear: EarVerification, name: str) -> dict[str, str] | None:
@@ -61,8 +69,7 @@ def _value(ear: EarVerification, judgement: JudgementRecord) -> str:
         return f"{judgement.value_db:.1f} dB"
     if judgement.points:
         point = _deciding(judgement)
-        above = " re limit" if judgement.criterion.startswith("maximum") else ""
-        return f"{signed(point.deviation_db)} dB{above}, {hertz(point.frequency_hz)}"
+        return f"{signed(point.deviation_db)} dB, {hertz(point.frequency_hz)}"
     return _heard(ear, judgement.criterion)
 
 
@@ -81,4 +88,4 @@ def _heard(ear: EarVerification, criterion: str) -> str:
         return ""
     curve = run.sensation_level
     known = [db for db, state in zip(curve.level_db, curve.state, strict=True) if state in _STATES_KNOWN]
-    return f"{sum(db > 0.0 for db in known)} of {len(known)} bands"
+    return f"{sum(db > 0.0 for db in known)} of {len(known)}"

@@ -16,57 +16,66 @@ class Density:
     ----------
     reasons, actions : int
         Per ear.
+    grounds : int
+        Reasons of the grades of the RECDs.
     findings, recds, criteria, notes : int
         On the page; notes are the lines of one entry of the small print.
     sum_depth : int
-        Depth of the printed sum; -1 for none.
-    letters : int
-        Of one text.
+        Depth of the printed sum; 0 for none.
+    has_sum_tree : bool
+        Whether the sum stands as a tree with its sources, or in one line.
+    letters, note_letters : int
+        Of one text, and of one line of the small print.
     least_figure_pt : float
         Height the figure needs for this density to be chosen. [pt]
     """
 
     reasons: int
     actions: int
+    grounds: int
     findings: int
     recds: int
     criteria: int
     notes: int
     sum_depth: int
+    has_sum_tree: bool
     letters: int
+    note_letters: int
     least_figure_pt: float
 
 
 #: From everything to a page that always fits.
 DENSITIES = (
-    Density(99, 99, 99, 12, 40, 20, 4, 600, 330.0),
-    Density(4, 4, 8, 8, 24, 8, 3, 400, 320.0),
-    Density(3, 3, 6, 6, 24, 6, 3, 260, 310.0),
-    Density(2, 2, 4, 6, 16, 4, 2, 220, 290.0),
-    Density(2, 2, 3, 4, 12, 3, 2, 170, 250.0),
-    Density(1, 1, 2, 4, 12, 2, 1, 130, 200.0),
-    Density(1, 1, 1, 4, 12, 2, -1, 90, 0.0),
+    Density(99, 99, 99, 99, 12, 40, 20, 4, True, 600, 600, 210.0),
+    Density(4, 4, 8, 8, 8, 24, 8, 4, True, 400, 300, 205.0),
+    Density(4, 4, 8, 8, 8, 24, 8, 4, False, 400, 300, 200.0),
+    Density(3, 3, 5, 5, 8, 24, 6, 4, False, 400, 220, 200.0),
+    Density(3, 2, 4, 4, 8, 16, 4, 4, False, 300, 160, 195.0),
+    Density(2, 2, 3, 3, 6, 12, 4, 4, False, 260, 140, 190.0),
+    Density(2, 1, 2, 3, 6, 12, 3, 3, False, 220, 120, 185.0),
+    Density(1, 1, 2, 2, 6, 12, 3, 2, False, 200, 100, 175.0),
+    Density(1, 1, 1, 1, 4, 8, 2, 1, False, 100, 70, 0.0),
 )
 
 
-def first_few(texts: Iterable[str], most: int, letters: int, what: str) -> list[str]:
-    """Show the first texts, cut where too long, and say how many more there are.
+def first_few(texts: Iterable[str], most: int, letters: int) -> list[str]:
+    """Show the first texts, cut where too long; the last one says how many more there are.
 
     Parameters
     ----------
     texts : iterable of str
         All of them.
     most : int
-        How many are shown.
+        How many are shown, at least one.
     letters : int
         Letters of one text.
-    what : str
-        What they are, for the sentence about the rest: "reasons".
     """
     all_texts: Sequence[str] = list(texts)
     shown = [shortened(text, letters) for text in all_texts[:most]]
     rest = len(all_texts) - len(shown)
-    return [*shown, f"{rest} more {what} in the machine-readable record."] if rest else shown
+    if rest and shown:
+        shown[-1] += f" ({rest} more)"
+    return shown
 
 
 def shortened(text: str, letters: int) -> str:

@@ -1,4 +1,4 @@
-"""The figure of the record page: what reaches the eardrum of each ear, and the RECDs it rests on."""
+"""The charts of the record page: what reaches the eardrum of each ear, and the RECDs it rests on."""
 
 from __future__ import annotations
 
@@ -7,49 +7,66 @@ from dataclasses import replace
 
 import numpy as np
 
-from umbo.chart import Chart, Figure, FrequencyAxis, LevelAxis, Limit, Series, Texts, recd_chart
+from umbo.chart import Chart, Figure, LevelAxis, Limit, Series, Texts, recd_chart
 from umbo.record import EarVerification, GradedRecd, VerifyAnswer
 from umbo.report._eardrum_figure import eardrum_chart
 from umbo.report._traces import recd_trace
 from umbo.report._words import coupler_short, hertz, recd_origin, spaced
 
-__all__ = ["record_figure"]
+__all__ = ["recds_chart", "record_figure"]
 
 _STATES_SHOWN = ("ok", "interpolated", "noisy")
 
-#: Share of the plots' height that the eardrum views take when the RECDs stand below them. [1]
-_EARDRUM_SHARE = 0.64
-_LEAST_PX = 60.0
-
 
 def record_figure(answer: VerifyAnswer, plots_px: float) -> Figure | None:
-    """Draw all ears; the RECDs stand below the eardrum views, for one ear beside it.
+    """Draw the levels at the eardrum of all ears in one row; beside those of a single ear, its RECDs.
 
     Parameters
     ----------
     answer : VerifyAnswer
         The record.
     plots_px : float
-        Height of the plots of one column together; what stands around them comes on top. [px]
+        Height of the plots; what stands around them comes on top. [px]
 
     Returns
     -------
     Figure or None
         The specification; None if the record holds no curve that can be drawn.
     """
-    alone = len(answer.ears) == 1
-    share = 1.0 if alone else _EARDRUM_SHARE
-    drums = [_eardrum(side, ear, max(plots_px * share, _LEAST_PX)) for side, ear in answer.ears.items()]
-    below_px = plots_px if alone or not any(drums) else plots_px * (1.0 - share)
-    recds = [_recd(side, ear.recds, max(below_px, _LEAST_PX)) for side, ear in answer.ears.items()]
-    upper = tuple(chart for chart in drums if chart is not None)
-    lower = tuple(chart for chart in recds if chart is not None)
-    rows = ((*upper, *lower),) if alone else (tuple(_unlabelled(c) for c in upper) if lower else upper, lower)
-    kept = tuple(row for row in rows if row)
-    if not kept:
+    drums = [_eardrum(side, ear, plots_px) for side, ear in answer.ears.items()]
+    row = [chart for chart in drums if chart is not None]
+    if len(answer.ears) == 1 or not row:
+        row += [chart for side, ear in answer.ears.items() if (chart := _recd(side, ear.recds, plots_px)) is not None]
+    if not row:
         return None
-    alt = " ".join(chart.alt for row in kept for chart in row)
-    return Figure("record", kept, title="Levels at the eardrum, and the RECDs they rest on", alt=alt)
+    alt = " ".join(chart.alt for chart in row)
+    return Figure("record", (tuple(row),), title="Levels at the eardrum", alt=alt)
+
+
+def recds_chart(answer: VerifyAnswer, height_px: float) -> Chart | None:
+    """Draw the RECDs of two ears in one chart, where `record_figure` has not drawn them.
+
+    Parameters
+    ----------
+    answer : VerifyAnswer
+        The record.
+    height_px : float
+        Height of the plot. [px]
+
+    Returns
+    -------
+    Chart or None
+        The specification; None if there is nothing to draw, or it is drawn already.
+    """
+    drums = [eardrum_chart(side, ear) for side, ear in answer.ears.items()]
+    if len(answer.ears) == 1 or not any(drums):
+        return None
+    pairs = [(f"{side} {_short(recd, ear.recds)}", recd) for side, ear in answer.ears.items() for recd in ear.recds]
+    traces = [trace for trace in (recd_trace(recd, label) for label, recd in pairs) if trace is not None]
+    if not traces:
+        return None
+    chart = recd_chart("recds", traces, Texts(title="RECD, both ears"), height_px=height_px)
+    return replace(chart, level=_trusted_axis(chart.series), limits=())
 
 
 def _eardrum(side: str, ear: EarVerification, height_px: float) -> Chart | None:
@@ -59,11 +76,12 @@ def _eardrum(side: str, ear: EarVerification, height_px: float) -> Chart | None:
     series = tuple(_named(one) for one in chart.series)
     return replace(
         chart,
-        title=f"{side.capitalize()} ear",
+        title=f"{side.capitalize()} ear: levels at the eardrum",
         subtitle="",
         level=replace(chart.level, label="dB SPL"),
         series=series,
         marks=tuple(replace(one, show_label=False) for one in chart.marks),
+        limits=tuple(replace(one, label=f"trusted to {hertz(one.frequency_hz)}") for one in chart.limits),
         bands=tuple(band for band in chart.bands if band.input_level_db is None),
     )
 
@@ -116,8 +134,3 @@ def _trusted_axis(series: Sequence[Series]) -> LevelAxis:
     if len(edges) == 1:
         edges += [db for one in series for db in one.level_db]
     return LevelAxis.around(edges, "dB, ear less coupler", "dB", 10.0)
-
-
-def _unlabelled(chart: Chart) -> Chart:
-    """Leave the name of the frequency axis to the row below."""
-    return replace(chart, frequency=FrequencyAxis(label=""))

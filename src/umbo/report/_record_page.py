@@ -6,11 +6,11 @@ from typing import Any
 
 from umbo.record import EarVerification, FindingRecord, GradedRecd, VerifyAnswer
 from umbo.report._criteria import criteria_table
-from umbo.report._density import Density, first_few, shortened
+from umbo.report._density import DENSITIES, Density, first_few, shortened
 from umbo.report._loops import loop_sentences
 from umbo.report._small_print import small_print
 from umbo.report._sum import printed_sum
-from umbo.report._words import VERDICTS, age_words, coupler_name, hertz, recd_origin, spaced
+from umbo.report._words import VERDICTS, age_words, coupler_name, coupler_short, hertz, recd_origin, spaced
 
 __all__ = ["record_page"]
 
@@ -39,11 +39,12 @@ def record_page(answer: VerifyAnswer, density: Density) -> dict[str, Any]:
         "ears": [_ear(side, ear, density) for side, ear in answer.ears.items()],
         "recds": _recds(answer, density),
         "criteria": criteria_table(answer, density),
-        "sum": printed_sum(answer, density.sum_depth),
-        "loops": first_few(loop_sentences(answer), density.notes, density.letters, "comparisons"),
+        "sum": printed_sum(answer, density),
+        "loops": first_few(loop_sentences(answer), density.notes, density.letters),
         "findings": _findings(answer, density),
         "small": small_print(answer, density),
         "cautions": answer.cautions,
+        "is_cut": density is not DENSITIES[0],
     }
 
 
@@ -63,42 +64,74 @@ def _ear(side: str, ear: EarVerification, density: Density) -> dict[str, Any]:
         "name": f"{side.capitalize()} ear",
         "kind": verdict.outcome,
         "word": VERDICTS[verdict.outcome],
-        "reasons": first_few(verdict.reasons, density.reasons, density.letters, "reasons"),
-        "actions": first_few(verdict.actions, density.actions, density.letters, "steps"),
-        "basis": f"Eardrum levels rest on the RECD re {ear.recd_used}." if ear.recd_used else "",
+        "reasons": first_few(verdict.reasons, density.reasons, density.letters),
+        "actions": first_few(verdict.actions, density.actions, density.letters),
+        "basis": _basis(ear),
     }
+
+
+def _basis(ear: EarVerification) -> str:
+    """Name the RECD the eardrum levels rest on where the table of measured ones does not mark it."""
+    if ear.recd_used is None or any(_is_used(ear, recd) for recd in ear.recds):
+        return ""
+    return f"Eardrum levels rest on: {ear.recd_used}."
+
+
+def _is_used(ear: EarVerification, recd: GradedRecd) -> bool:
+    return ear.recd_used is not None and ear.recd_used.startswith(coupler_name(recd.coupler))
 
 
 def _recds(answer: VerifyAnswer, density: Density) -> dict[str, Any]:
     every = [(side, ear, recd) for side, ear in answer.ears.items() for recd in ear.recds]
-    rows = [_recd(side, ear, recd, density) for side, ear, recd in every[: density.recds]]
+    rows = [_recd(side, ear, recd) for side, ear, recd in every[: density.recds]]
     rest = len(every) - len(rows)
     return {
         "rows": rows,
+        "shared": _shared(answer),
         "more": f"{rest} more RECDs in the machine-readable record." if rest else "",
-        "actions": first_few(_recd_actions(answer), max(density.actions, 1), density.letters, "steps"),
+        "why": first_few(_grade_reasons(answer), density.grounds, density.letters),
+        "actions": first_few(_grade_actions(answer), density.actions, density.letters),
     }
 
 
-def _recd(side: str, ear: EarVerification, recd: GradedRecd, density: Density) -> dict[str, Any]:
-    used = ear.recd_used is not None and ear.recd_used.startswith(coupler_name(recd.coupler))
+def _recd(side: str, ear: EarVerification, recd: GradedRecd) -> dict[str, Any]:
     return {
-        "name": f"{side.capitalize()}, {coupler_name(recd.coupler)}",
-        "used": used,
-        "origin": recd_origin(recd),
+        "name": f"{side.capitalize()}, {coupler_short(recd.coupler)}",
+        "used": _is_used(ear, recd),
         "grade": recd.grade,
-        "why": first_few(recd.grade_reasons, max(density.reasons // 2, 1), density.letters, "reasons"),
-        "limit": f"{hertz(recd.trusted_max_hz)}, {spaced(recd.trusted_limit)}",
+        "limit": f"{hertz(recd.trusted_max_hz)} ({spaced(recd.trusted_limit)})",
         "tip": _tip(recd),
     }
+
+
+def _grade_reasons(answer: VerifyAnswer) -> list[str]:
+    """Reasons of the grades, each once, after the RECDs they belong to."""
+    owners: dict[tuple[str, str], list[str]] = {}
+    for side, ear in answer.ears.items():
+        for recd in ear.recds:
+            for reason in recd.grade_reasons:
+                owners.setdefault((reason, recd.grade), []).append(f"{side} {coupler_short(recd.coupler)}")
+    return [f"{' and '.join(names)}, grade {grade}: {reason}" for (reason, grade), names in owners.items()]
 
 
 def _tip(recd: GradedRecd) -> str:
     if recd.tip_to_drum_mm is None:
         return "not known"
     spread = "" if recd.tip_to_drum_u_mm is None else f" ± {recd.tip_to_drum_u_mm:.1f}"
-    how = f", {recd.tip_to_drum_known_by}" if recd.tip_to_drum_known_by else ""
-    return f"{recd.tip_to_drum_mm:.1f}{spread} mm{how}"
+    return f"{recd.tip_to_drum_mm:.1f}{spread} mm"
+
+
+def _shared(answer: VerifyAnswer) -> str:
+    """Say what most rows of the table would repeat: sound and coupling, insertions, how tip distances are known."""
+    every = [(side, recd) for side, ear in answer.ears.items() for recd in ear.recds]
+    sounds = "; ".join(dict.fromkeys(f"{recd_origin(r)}, {_insertions(r.insertions)}" for _, r in every))
+    tips = dict.fromkeys(f"{side} {spaced(r.tip_to_drum_known_by)}" for side, r in every if r.tip_to_drum_known_by)
+    known = f" Tip distance known by: {', '.join(tips)}." if tips else ""
+    return f"Measured with {sounds}.{known}"
+
+
+def _insertions(count: int) -> str:
+    return "1 insertion" if count == 1 else f"{count} insertions"
 
 
 def _findings(answer: VerifyAnswer, density: Density) -> list[dict[str, str]]:
@@ -112,12 +145,12 @@ def _findings(answer: VerifyAnswer, density: Density) -> list[dict[str, str]]:
     weighty.sort(key=lambda pair: _WEIGHT_ORDER.index(pair[1].severity))
     rows = [_finding(side, finding, density) for side, finding in weighty[: density.findings]]
     rest = len(weighty) - len(rows)
-    if rest:
-        rows.append({"weight": "", "ear": "", "text": f"{rest} more in the machine-readable record.", "action": ""})
+    if rest and rows:
+        rows[-1]["action"] += f" ({rest} more)"
     return rows
 
 
-def _recd_actions(answer: VerifyAnswer) -> list[str]:
+def _grade_actions(answer: VerifyAnswer) -> list[str]:
     """Steps that go with the reasons of the grades, each once."""
     found = []
     for ear in answer.ears.values():
@@ -130,7 +163,7 @@ def _recd_actions(answer: VerifyAnswer) -> list[str]:
 def _finding(side: str, finding: FindingRecord, density: Density) -> dict[str, str]:
     return {
         "weight": _WEIGHTS[finding.severity],
-        "ear": f"{side} ear" if side else "case",
+        "ear": f"{side} ear" if side else "this case",
         "text": shortened(finding.text, density.letters),
         "action": shortened(finding.action, density.letters),
     }

@@ -12,9 +12,10 @@ from umbo.report._words import coupler_name, spaced
 __all__ = ["small_print"]
 
 _SOURCE_LETTERS = 120
+_TABLE_NOTE = "deviation where it decided; heard = bands with average speech above threshold (informs only)"
 
 
-def small_print(answer: VerifyAnswer, density: Density) -> list[dict[str, Any]]:
+def small_print(answer: VerifyAnswer, density: Density) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
     """List what the record rests on: how thresholds were carried, targets, limits, stimuli, calibrations, tables.
 
     Parameters
@@ -26,8 +27,8 @@ def small_print(answer: VerifyAnswer, density: Density) -> list[dict[str, Any]]:
 
     Returns
     -------
-    list of dict
-        ``name`` and ``lines`` of every entry that has any.
+    tuple of two lists of dict
+        ``name`` and ``lines`` of every entry that has any, in two columns of about the same length.
     """
     entries: tuple[tuple[str, Iterable[str]], ...] = (
         ("Hearing", _by_ear(answer, _hearing)),
@@ -36,15 +37,22 @@ def small_print(answer: VerifyAnswer, density: Density) -> list[dict[str, Any]]:
         ("Sounds", _by_ear(answer, _sounds)),
         ("Head and aid microphone", _by_ear(answer, _head)),
         ("Middle ear, as declared", _by_ear(answer, lambda ear: [spaced(ear.middle_ear)])),
-        ("Whose criteria", _criteria(answer)),
+        ("Criteria", (_TABLE_NOTE, *_criteria(answer))),
         ("Calibration", answer.calibrations),
         ("Reference tables", [", ".join(table.partition(":")[0] for table in answer.tables)]),
     )
     found = [
-        {"name": name, "lines": first_few((line for line in lines if line), density.notes, density.letters, "lines")}
+        {"name": name, "lines": first_few((line for line in lines if line), density.notes, density.note_letters)}
         for name, lines in entries
     ]
-    return [entry for entry in found if entry["lines"]]
+    return _two_columns([entry for entry in found if entry["lines"]])
+
+
+def _two_columns(entries: list[dict[str, Any]]) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
+    """Split where the two halves differ least in letters."""
+    sizes = [len(entry["name"]) + sum(len(line) + 2 for line in entry["lines"]) for entry in entries]
+    best = min(range(len(entries) + 1), key=lambda n: abs(sum(sizes[:n]) - sum(sizes[n:])))
+    return entries[:best], entries[best:]
 
 
 def _by_ear(answer: VerifyAnswer, say: Callable[[EarVerification], Iterable[str]]) -> list[str]:
@@ -62,7 +70,11 @@ def _by_ear(answer: VerifyAnswer, say: Callable[[EarVerification], Iterable[str]
 
 def _hearing(ear: EarVerification) -> list[str]:
     named = (("thresholds", ear.thresholds), ("discomfort levels", ear.discomfort))
-    return [f"{name} {_route(hearing)}" for name, hearing in named if hearing is not None]
+    routes: dict[str, list[str]] = {}
+    for name, hearing in named:
+        if hearing is not None:
+            routes.setdefault(_route(hearing), []).append(name)
+    return [f"{' and '.join(names)} {route}" for route, names in routes.items()]
 
 
 def _route(hearing: ThresholdRecord) -> str:
@@ -73,8 +85,12 @@ def _route(hearing: ThresholdRecord) -> str:
 
 
 def _limit(ear: EarVerification) -> list[str]:
-    run = ear.maximum_output
-    return [] if run is None or run.limit_source is None else [run.limit_source]
+    """Name the limit of the output; the route of discomfort levels is said already."""
+    source = None if ear.maximum_output is None else ear.maximum_output.limit_source
+    if source is None:
+        return []
+    said = "" if ear.discomfort is None else f", {ear.discomfort.route}"
+    return [source.removesuffix(said)]
 
 
 def _sounds(ear: EarVerification) -> list[str]:

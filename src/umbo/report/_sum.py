@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from umbo.record import ExplainLine, VerifyAnswer
-from umbo.report._density import shortened
+from umbo.report._density import Density, shortened
 from umbo.report._words import hertz, number, signed
 
 __all__ = ["printed_sum"]
@@ -18,30 +18,51 @@ _SPEECH_AT_DB = 65.0
 _SOURCE_LETTERS = 90
 
 
-def printed_sum(answer: VerifyAnswer, depth: int) -> dict[str, Any] | None:
+def printed_sum(answer: VerifyAnswer, density: Density) -> dict[str, Any] | None:
     """Make the printed sum of the first ear that has one: speech nearest 65 dB, else maximum output, else threshold.
 
     Parameters
     ----------
     answer : VerifyAnswer
         The record.
-    depth : int
-        Terms deeper than this are left out; -1 leaves out all.
+    density : Density
+        Whether the sum is a tree with its sources, one line, or left out; and how deep it goes.
 
     Returns
     -------
     dict or None
-        ``title`` and ``lines``; None if there is no sum to print.
+        ``title``, ``lines`` (of the tree, or none) and ``text`` (of the line); None if there is no sum to print.
     """
     for side, ear in answer.ears.items():
         runs = sorted(ear.speech, key=lambda run: abs(run.input_db_spl - _SPEECH_AT_DB))
-        candidates = [*runs, ear.maximum_output, ear.thresholds]
-        for one in candidates:
-            if one is not None and one.explain and one.explain_at_hz is not None and depth >= 0:
-                lines = [line for line in _without_repeats(one.explain) if line.depth <= depth]
-                title = f"{side.capitalize()} ear, {hertz(one.explain_at_hz)}"
-                return {"title": title, "lines": [_line(line) for line in lines]}
+        for one in (*runs, ear.maximum_output, ear.thresholds):
+            if one is not None and one.explain and one.explain_at_hz is not None and density.sum_depth > 0:
+                terms = [line for line in _without_repeats(one.explain) if line.depth <= density.sum_depth]
+                lines = [_line(line) for line in terms] if density.has_sum_tree else []
+                title = f"{side} ear, {hertz(one.explain_at_hz)}"
+                return {"title": title, "lines": lines, "text": "" if lines else _in_words(terms)}
     return None
+
+
+def _in_words(terms: Sequence[ExplainLine]) -> str:
+    """Write the sum as one line: what it gives, and the terms with their own sums in brackets."""
+    return f"{_label(terms[0])} {number(terms[0].level_db)} {terms[0].unit} = {_terms_in_words(terms, 0)}."
+
+
+def _terms_in_words(terms: Sequence[ExplainLine], parent: int) -> str:
+    words = ""
+    for n in _part_rows(terms, parent):
+        term = terms[n]
+        inner = _terms_in_words(terms, n)
+        sign = "−" if term.sign < 0 else "+"
+        value = number(term.level_db) if term.level_db >= 0.0 else f"({number(term.level_db)})"
+        joint = f" {sign} " if words or sign == "−" else ""
+        words += f"{joint}{_label(term)} {value}{f' [{inner}]' if inner else ''}"
+    return words
+
+
+def _label(line: ExplainLine) -> str:
+    return _PLANES.sub("", line.label)
 
 
 def _without_repeats(lines: Sequence[ExplainLine]) -> list[ExplainLine]:
@@ -57,13 +78,17 @@ def _without_repeats(lines: Sequence[ExplainLine]) -> list[ExplainLine]:
 
 
 def _parts(lines: Sequence[ExplainLine], parent: int) -> list[ExplainLine]:
-    """Give the direct terms of a sum."""
+    return [lines[n] for n in _part_rows(lines, parent)]
+
+
+def _part_rows(lines: Sequence[ExplainLine], parent: int) -> list[int]:
+    """Give the rows of the direct terms of a sum."""
     found = []
-    for line in lines[parent + 1 :]:
-        if line.depth <= lines[parent].depth:
+    for n in range(parent + 1, len(lines)):
+        if lines[n].depth <= lines[parent].depth:
             break
-        if line.depth == lines[parent].depth + 1:
-            found.append(line)
+        if lines[n].depth == lines[parent].depth + 1:
+            found.append(n)
     return found
 
 
@@ -76,7 +101,7 @@ def _line(line: ExplainLine) -> dict[str, Any]:
         value = f"−{number(line.level_db)}" if line.sign < 0 <= line.level_db else value
     return {
         "depth": line.depth,
-        "label": _PLANES.sub("", line.label),
+        "label": _label(line),
         "value": f"{value} {line.unit}",
         "source": source,
     }

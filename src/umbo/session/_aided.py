@@ -133,7 +133,7 @@ class AidedMaximum:
     at_eardrum : Level
         The same carried to the eardrum, without the microphone-location effect (F7). [dB SPL]
     harmonics : mapping of int to HarmonicCurve
-        Harmonics of the output by order; empty where they were not measured.
+        Harmonics of the output by their order; empty where they were not measured. [dB re fundamental]
     findings : tuple of Finding
         What has to be said about the recording, the route and the sum.
     """

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
-from umbo.core import Difference, FloatArray, Level
 from umbo.verdict._judgement import (
     COVERAGE,
     Judgement,
@@ -15,7 +16,18 @@ from umbo.verdict._judgement import (
     worst,
 )
 
-__all__ = ["RMS_HZ", "audible_speech", "match_to_target", "maximum_output", "no_maximum_output", "rms_deviation", "rms_error"]
+if TYPE_CHECKING:
+    from umbo.core import Difference, FloatArray, Level
+
+__all__ = [
+    "RMS_HZ",
+    "audible_speech",
+    "match_to_target",
+    "maximum_output",
+    "no_maximum_output",
+    "rms_deviation",
+    "rms_error",
+]
 
 #: Frequencies of the paediatric rms criterion (McCreery, Bentler & Roush 2013). [Hz]
 RMS_HZ = (500.0, 1000.0, 2000.0, 4000.0)
@@ -113,7 +125,9 @@ def rms_deviation(deviation: Difference, name: str) -> Judgement:
     criterion, source = f"rms_{name}", "McCreery, Bentler & Roush 2013; Wiseman et al. 2023/24 (abstracts read)"
     held = [i for i, f in enumerate(deviation.frequency_hz) if any(abs(f / r - 1) < 0.03 for r in RMS_HZ)]
     if len(held) < len(RMS_HZ):
-        text = f"The rms deviation for speech at {name} dB needs 500, 1000, 2000 and 4000 Hz, and not all were compared."
+        text = (
+            f"The rms deviation for speech at {name} dB needs 500, 1000, 2000 and 4000 Hz, and not all were compared."
+        )
         return Judgement(criterion, Outcome.CANNOT_TELL, text, "Measure the missing frequencies.", source)
     bad = [i for i in held if not deviation.states.at(i).is_usable]
     if bad:
@@ -133,7 +147,9 @@ def rms_deviation(deviation: Difference, name: str) -> Judgement:
         return Judgement(criterion, Outcome.PASS, text, "", source, value_db=value, u_db=u)
     outcome = Outcome.CANNOT_TELL if value - RMS_LIMIT_DB <= COVERAGE * u else Outcome.FAIL
     text = f"The rms deviation for speech at {name} dB is {value:.1f} dB (u {u:.1f} dB), above 5 dB."
-    return Judgement(criterion, outcome, text, "Adjust towards the target and measure again.", source, value_db=value, u_db=u)
+    return Judgement(
+        criterion, outcome, text, "Adjust towards the target and measure again.", source, value_db=value, u_db=u
+    )
 
 
 def maximum_output(output: Level, limit: Level, *, is_child: bool, limit_source: str) -> tuple[Difference, Judgement]:
@@ -154,7 +170,10 @@ def maximum_output(output: Level, limit: Level, *, is_child: bool, limit_source:
     over = [p for p in points if p.outcome is Outcome.FAIL] or [p for p in points if p.outcome is Outcome.CANNOT_TELL]
     if outcome is Outcome.PASS:
         edge = ", upper edge of its band included" if is_child else ""
-        sentence, action = f"The maximum output stays below the discomfort limit at {len(points)} frequencies{edge}.", ""
+        sentence, action = (
+            f"The maximum output stays below the discomfort limit at {len(points)} frequencies{edge}.",
+            "",
+        )
     else:
         verb = "exceeds" if outcome is Outcome.FAIL else "may exceed"
         sentence = f"The maximum output {verb} the discomfort limit at {_list_hz(over)}: at {over[0].frequency_hz:.0f} Hz {over[0].reason}."
@@ -164,7 +183,9 @@ def maximum_output(output: Level, limit: Level, *, is_child: bool, limit_source:
 
 def no_maximum_output(reason: str, action: str) -> Judgement:
     """There is no maximum output to judge: nothing can be called verified."""
-    return Judgement("maximum_output", Outcome.CANNOT_TELL, reason, action, "common practice: no fitting is verified without it")
+    return Judgement(
+        "maximum_output", Outcome.CANNOT_TELL, reason, action, "common practice: no fitting is verified without it"
+    )
 
 
 def audible_speech(speech: Level, threshold: Level, name: str) -> tuple[Difference, Judgement]:

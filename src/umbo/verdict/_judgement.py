@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
-from umbo.core import Difference, FloatArray
+if TYPE_CHECKING:
+    from umbo.core import Difference, FloatArray
 
 __all__ = ["COVERAGE", "Judgement", "Outcome", "PointJudgement", "judge_above_limit", "judge_within", "worst"]
 

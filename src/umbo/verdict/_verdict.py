@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from umbo.core import Finding, Severity
 from umbo.verdict._judgement import Judgement, Outcome, worst
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 __all__ = ["Verdict", "conclude"]
 
