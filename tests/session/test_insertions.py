@@ -50,7 +50,8 @@ def test_readings_that_do_not_belong_together_make_no_recd(key):
     _, port, plan = two_insertions(0.0)
     ear = replace(plan.takes[1], coupling="mould") if key == "coupling" else replace(plan.takes[1], stimulus="other")
     stimuli = dict(plan.stimuli) | {"other": replace(plan.stimuli["sweep"], name="other")}
-    assert run_recds(replace(plan, takes=(plan.takes[0], ear), stimuli=stimuli), port, Grid.third_octave()) == {"right": ()}
+    changed = replace(plan, takes=(plan.takes[0], ear), stimuli=stimuli)
+    assert run_recds(changed, port, Grid.third_octave()) == {"right": ()}
 
 
 def test_a_microphone_used_on_both_sides_cancels():

@@ -133,7 +133,7 @@ def band_mean_power(frequency_hz: FloatArray, power: FloatArray, centre_hz: Arra
     up to 0.1 dB in a twelfth octave.
     """
     covered = band_coverage(frequency_hz, centre_hz, fraction)
-    if covered.min() < 1 - _ROUNDING:
+    if covered.min(initial=1.0) < 1 - _ROUNDING:
         worst = np.atleast_1d(centre_hz)[int(np.argmin(covered))]
         raise OutOfRangeError(
             f"average over the 1/{fraction} octave at {worst:.0f} Hz",

@@ -95,7 +95,7 @@ def sweep_response(
 
     The deconvolved harmonic n at its own frequency is its amplitude over that of the stimulus at the same
     frequency. It is carried to the exciting frequency by the ratio of the stimulus's amplitudes, read
-    from third-octave means of f |X|², so that a sweep whose level changes with frequency is handled too.
+    from third-octave means of ``f |X|²``, so that a sweep whose level changes with frequency is handled too.
     """
     recorded = np.atleast_2d(np.asarray(periods, dtype=np.float64))
     period = stimulus.size
@@ -111,7 +111,7 @@ def sweep_response(
     _divide(deconvolved, spectrum, sampling_rate_hz / period, start_hz, stop_hz)
     impulse = scipy_fft.irfft(deconvolved, period, overwrite_x=True)
     delay = _place_of_peak(impulse)
-    windows = harmonic_windows(timing.rate_s, period, delay, sampling_rate_hz, n_harmonics, window_s)
+    windows = harmonic_windows(timing, period, delay, sampling_rate_hz, n_harmonics, window_s)
     size = _transform_size(windows, sampling_rate_hz)
     step_hz = sampling_rate_hz / size
     bins = np.arange(int(np.ceil(start_hz / step_hz)), int(stop_hz / step_hz) + 1)
@@ -120,7 +120,7 @@ def sweep_response(
     outcome = judge_first_period(linear, int(bins[0]), step_hz, windows[0].effective_s)
     used = used_repeats(recorded.shape[0], outcome, first_period)
     passing = passing_power(spectrum, bins, period / size, size)
-    power, noise, valid = harmonic_powers(impulse, windows, bins, passing, used)
+    power, noise, valid = harmonic_powers(impulse, windows, bins, passing, used, n_harmonics)
     known = used.sum() > 1
     return SweepResponse(
         frequency_hz=bins.astype(np.float64) * step_hz,
@@ -134,7 +134,7 @@ def sweep_response(
         first_period=outcome,
         timing=timing,
         delay_s=delay / sampling_rate_hz,
-        independent_per_hz=np.array([order * w.effective_s for order, w in enumerate(windows, start=1)]),
+        independent_per_hz=_independent_per_hz(windows, n_harmonics),
     )
 
 
@@ -170,6 +170,14 @@ def _place_of_peak(impulse: FloatArray) -> int:
 def _fade(part: FloatArray) -> FloatArray:
     """Half a cosine from 0 to 1."""
     return 0.5 - 0.5 * np.cos(np.pi * np.clip(part, 0.0, 1.0))
+
+
+def _independent_per_hz(windows: tuple[HarmonicWindow, ...], n_harmonics: int) -> FloatArray:
+    """Independent bins per hertz of excitation: n times those of harmonic n's own spectrum."""
+    order = np.arange(1, max(n_harmonics, 1) + 1)
+    effective_s = np.array([window.effective_s for window in windows])
+    per_hz: FloatArray = order * effective_s[np.minimum(order, len(windows)) - 1]
+    return per_hz
 
 
 def _transform_size(windows: tuple[HarmonicWindow, ...], sampling_rate_hz: float) -> int:

@@ -42,9 +42,10 @@ def harmonic_powers(
     bins: NDArray[np.intp],
     passing: FloatArray,
     used: BoolArray,
+    n_harmonics: int,
 ) -> tuple[FloatArray, FloatArray, BoolArray]:
     """Power and noise power of the harmonics at their exciting frequencies, and where they are known."""
-    shape = (len(windows) - 1, bins.size)
+    shape = (max(n_harmonics, 1) - 1, bins.size)
     power, noise, valid = np.zeros(shape), np.zeros(shape), np.zeros(shape, dtype=np.bool_)
     size = 2 * (passing.size - 1)
     for row, window in enumerate(windows[1:]):

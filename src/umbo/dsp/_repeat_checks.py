@@ -70,7 +70,8 @@ def check_level_drift(periods: FloatArray) -> TakeCheck:
         projection on the mean of all, which noise hardly moves.
     """
     mean = periods.mean(axis=0)
-    level_db = 20 * np.log10(np.maximum(periods @ mean / max(float(mean @ mean), _TINY), 1e-15))
+    common, own = np.einsum("ij,j->i", periods, mean), float(np.einsum("i,i->", mean, mean))
+    level_db = 20 * np.log10(np.maximum(common / max(own, _TINY), 1e-15))
     away = level_db - np.median(level_db)
     worst = int(np.argmax(np.abs(away)))
     trend_db = float(np.polyfit(np.arange(away.size), away, 1)[0]) if away.size > 1 else 0.0
@@ -165,7 +166,7 @@ def repeat_delays(periods: FloatArray) -> FloatArray:
     for row, whole in enumerate(coarse):
         part = cross[row, :near] * np.exp(1j * omega * whole) if whole else cross[row, :near]
         weight = omega * np.abs(part)
-        fine = -float(weight @ np.angle(part)) / max(float(weight @ omega), _TINY)
+        fine = -float(np.sum(weight * np.angle(part))) / max(float(np.sum(weight * omega)), _TINY)
         delays[row + 1] = whole + fine
     return delays
 

@@ -124,11 +124,11 @@ def repeated_band_levels(
     noise = noise_percentile = None
     count = kept.shape[0]
     if count > 1:
-        left = third_octave_frames(
-            kept - average, sampling_rate_hz, centre_hz=frames.centre_hz, periodic=True, order=order
-        )
-        noise = left.mean_power.sum(axis=0) / ((count - 1) * count)
-        noise_frames = left.frame_power.sum(axis=0) / ((count - 1) * count)
+        apart = kept[:1] - average if count == 2 else kept - average  # of two repeats both lie equally far away
+        left = third_octave_frames(apart, sampling_rate_hz, centre_hz=frames.centre_hz, periodic=True, order=order)
+        share = count / apart.shape[0] / ((count - 1) * count)
+        noise = left.mean_power.sum(axis=0) * share
+        noise_frames = left.frame_power.sum(axis=0) * share
         noise_percentile = _near_percentiles(frames.frame_power, noise_frames, percent)
     return RepeatedBands(
         centre_hz=frames.centre_hz,

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy import signal
 
 from umbo.dsp._bands import band_edges_hz
 
@@ -79,10 +79,11 @@ def bins_within_skirts(centre_hz: float, step_hz: float, last: int, order: int) 
     return slice(first, min(int(centre_hz * top / step_hz), last) + 1)
 
 
+@lru_cache(maxsize=64)
 def inverse_filter(first: int, count: int, step: float, order: int) -> SingleComplex:
     """Evaluate 1/H on equally spaced bins: the Butterworth polynomial at j (f/fm - fm/f) / bandwidth.
 
-    In single precision.
+    In single precision, read-only, and kept for the next recording of the same length.
     """
     low, high = band_edges_hz(1.0, 3)
     width = float(high - low)
@@ -90,11 +91,13 @@ def inverse_filter(first: int, count: int, step: float, order: int) -> SingleCom
     x *= np.float32(step / width)
     x += np.divide(np.float32(-1 / width**2), x)
     square = x * x
-    coefficients = np.poly(signal.buttap(order)[1]).real[::-1] * np.resize([1, 1, -1, -1], order + 1)
+    poles = np.exp(0.5j * np.pi * (2 * np.arange(1, order + 1) + order - 1) / order)  # left half of the unit circle
+    coefficients = np.poly(poles).real[::-1] * np.resize([1, 1, -1, -1], order + 1)
     value = np.empty(count, dtype=np.complex64)
     value.real = _polynomial(square, coefficients[0::2])
     value.imag = _polynomial(square, coefficients[1::2])
     value.imag *= x
+    value.flags.writeable = False
     return value
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from umbo.dsp._sweeps import half_cosine
+from umbo.dsp._sweeps import SweepTiming, half_cosine
 from umbo.errors import RecordingError
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ class HarmonicWindow:
 
 
 def harmonic_windows(
-    rate_s: float,
+    timing: SweepTiming,
     period: int,
     delay: int,
     sampling_rate_hz: float,
@@ -59,8 +59,8 @@ def harmonic_windows(
 
     Parameters
     ----------
-    rate_s : float
-        Sweep rate constant L. [s]
+    timing : SweepTiming
+        The sweep, with its rate constant L.
     period : int
         Length of one period. [samples]
     delay : int
@@ -75,7 +75,8 @@ def harmonic_windows(
     Returns
     -------
     tuple of HarmonicWindow
-        Element 0 is the linear response, element n - 1 harmonic n.
+        Element 0 is the linear response, element n - 1 harmonic n. Harmonics none of which can lie within the
+        sweep's range (n > stop / start) are left out.
 
     Raises
     ------
@@ -89,17 +90,18 @@ def harmonic_windows(
     - 1 begins, at most ``window_s`` after its impulse response. The linear window ends at most where the
     first harmonic left out comes round again in the circular response.
     """
-    order = np.arange(1, n_harmonics + 2)
-    place_s = -rate_s * np.log(order)
+    possible = int(timing.stop_hz / timing.start_hz)
+    highest = max(min(n_harmonics, possible), 1)
+    place_s = -timing.rate_s * np.log(np.arange(1, highest + 2))
     lead_s = np.minimum(_LEAD_PART * -np.diff(place_s), _LONGEST_LEAD_S)
     begin_s = place_s[:-1] - lead_s
-    around_s = place_s[-1] - lead_s[-1] + period / sampling_rate_hz
+    around_s = (place_s[-1] if highest < possible else 0.0) - lead_s[-1] + period / sampling_rate_hz
     trail_s = np.minimum(window_s, np.concatenate([[around_s], begin_s[:-1]]) - place_s[:-1])
     if trail_s.min() < _SHORTEST_TRAIL_S:
         short = int(np.argmin(trail_s)) + 1
         raise RecordingError(
-            f"separate the harmonics of a sweep up to the {n_harmonics}th",
-            f"a sweep rate of {rate_s:.3g} s leaves harmonic {short} a window of {1e3 * trail_s.min():.1f} ms",
+            f"separate the harmonics of a sweep up to the {highest}th",
+            f"a sweep rate of {timing.rate_s:.3g} s leaves harmonic {short} a window of {1e3 * trail_s.min():.1f} ms",
             "use a longer sweep, more silence after it, or fewer harmonics",
         )
     return tuple(

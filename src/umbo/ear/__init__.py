@@ -1,8 +1,9 @@
 """Real-ear quantities: RECD and its trust, thresholds at the eardrum, predicted levels, and closing the loop."""
 
+from umbo.ear._agreement import Agreement, agreement
 from umbo.ear._closing import Closing, close_loop
 from umbo.ear._expected import PlausibleRange, adult_recd_row, plausible_range
-from umbo.ear._grade import Agreement, Grade, agreement, grade
+from umbo.ear._grade import Grade, grade
 from umbo.ear._hearing_level import NO_RESPONSE, RETEST_U_DB, estimated_hearing_level, hearing_level
 from umbo.ear._limits import headroom, probe_limit, probe_mark
 from umbo.ear._notch import NotchEstimate, distance_from_notch, notch_of

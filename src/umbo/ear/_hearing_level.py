@@ -12,10 +12,18 @@ from umbo.errors import InputError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-__all__ = ["NO_RESPONSE", "RETEST_U_DB", "estimated_hearing_level", "hearing_level"]
+__all__ = ["ESTIMATE_U_DB", "NO_RESPONSE", "RETEST_U_DB", "estimate_findings", "estimated_hearing_level", "hearing_level"]
 
 #: Standard uncertainty of one threshold: test-retest ±5 dB (from memory), read as k = 2. [dB]
 RETEST_U_DB = 2.5
+
+#: Standard uncertainty of a hearing level estimated from evoked responses: 80 % of estimates within 15 dB of behaviour
+#: (Stapells, Gravel & Martin 1995, abstract read), read as a normal distribution: 15 / 1.2816. [dB]
+ESTIMATE_U_DB = 11.7
+
+#: From here a fixed correction may overestimate hearing (McCreery et al. 2015: up to 28.6 dB in severe to profound loss at
+#: 500 Hz; the level itself is engineering judgement). [dB nHL]
+_SEVERE_DB = 70.0
 
 #: Reason carried by points without a response: the value is a bound, not a threshold.
 NO_RESPONSE = "no response at this level: the threshold lies above it"

@@ -41,7 +41,7 @@ __all__ = [
 ]
 
 #: Decimals of decibels and hertz in answers: far below any uncertainty, and the same text for the same numbers.
-_DB_DECIMALS, _HZ_DECIMALS = 4, 6
+_DB_DECIMALS, _HZ_DECIMALS = 4, 9
 
 #: Frequency at which a sum is printed in full, where the curve has it. [Hz]
 _EXPLAIN_HZ = (4000.0, 2000.0, 1000.0)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from umbo.core import CouplerKind
 from umbo.record import ClosingRecord, VerifyAnswer
-from umbo.report._words import hertz, signed
+from umbo.report._words import coupler_short, hertz, signed
 
 __all__ = ["loop_sentences"]
+
+_SHORT = {kind.display_name: coupler_short(kind) for kind in CouplerKind}
 
 
 def loop_sentences(answer: VerifyAnswer) -> list[str]:
@@ -20,19 +23,20 @@ def loop_sentences(answer: VerifyAnswer) -> list[str]:
     for side, ear in answer.ears.items():
         for routes in dict.fromkeys(tuple(closing.routes) for closing in ear.closings):
             same = [closing for closing in ear.closings if tuple(closing.routes) == routes]
-            sentences.append(f"{side.capitalize()} ear, {' and '.join(routes)}: {_agreement(same)}")
+            names = " with ".join(_SHORT.get(route, route) for route in routes)
+            sentences.append(f"{side.capitalize()} ear, {names}: {_agreement(same)}")
     return sentences
 
 
 def _agreement(closings: list[ClosingRecord]) -> str:
     closed = [c.quantity for c in closings if c.closes]
     still_open = [c for c in closings if not c.closes]
-    if not still_open:
-        return f"agree within uncertainty for {_listed(closed)}."
-    agree = f"agree for {_listed(closed)}; " if closed else ""
-    worst = max((found for found in map(_largest, still_open) if found is not None), default=None)
-    size = "" if worst is None else f", largest difference {signed(worst[1])} dB (u {worst[3]:.1f}) at {hertz(worst[2])}"
-    return f"{agree}do not agree for {_listed([c.quantity for c in still_open])}{size}."
+    parts = [f"{_listed(closed)} agree within uncertainty"] if closed else []
+    if still_open:
+        worst = max((found for found in map(_largest, still_open) if found is not None), default=None)
+        size = "" if worst is None else f" (worst {signed(worst[1])} dB, u {worst[3]:.1f} dB, at {hertz(worst[2])})"
+        parts.append(f"{_listed([c.quantity for c in still_open])} do not{size}")
+    return f"{'; '.join(parts)}."
 
 
 def _largest(closing: ClosingRecord) -> tuple[float, float, float, float] | None:
@@ -47,4 +51,8 @@ def _largest(closing: ClosingRecord) -> tuple[float, float, float, float] | None
 
 
 def _listed(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+    """List quantities, those of speech together: "speech 55, 65 dB and maximum output"."""
+    levels = [word.removeprefix("speech ").removesuffix(" dB") for word in words if word.startswith("speech ")]
+    others = [word for word in words if not word.startswith("speech ")]
+    speech = [f"speech {', '.join(levels)} dB"] if levels else []
+    return " and ".join((*speech, *others))

@@ -126,8 +126,8 @@ def _shared(answer: VerifyAnswer) -> str:
     every = [(side, recd) for side, ear in answer.ears.items() for recd in ear.recds]
     sounds = "; ".join(dict.fromkeys(f"{recd_origin(r)}, {_insertions(r.insertions)}" for _, r in every))
     tips = dict.fromkeys(f"{side} {spaced(r.tip_to_drum_known_by)}" for side, r in every if r.tip_to_drum_known_by)
-    known = f" Tip distance known by: {', '.join(tips)}." if tips else ""
-    return f"Measured with {sounds}.{known}"
+    known = f" Tip distance: {', '.join(tips)}." if tips else ""
+    return f"{sounds[:1].upper()}{sounds[1:]}.{known}"
 
 
 def _insertions(count: int) -> str:

@@ -35,7 +35,7 @@ _WIDTH_PT, _SMALL_WIDTH_PT = 182.0 * 72.0 / 25.4, 226.0
 _PT_A_PX = 7.04 / 11.0
 #: Guess of what stands around the plots of the figure. [px]
 _AROUND_PX, _TRIES = 170.0, 3
-_LEAST_GAP_PT, _LEAST_PLOTS_PX, _MOST_PLOTS_PX, _SMALL_PLOT_PX = 7.0, 100.0, 420.0, 110.0
+_LEAST_GAP_PT, _LEAST_PLOTS_PX, _MOST_PLOTS_PX, _SMALL_PLOT_PX = 6.0, 100.0, 420.0, 92.0
 
 
 def report_pdf(answer: VerifyAnswer) -> bytes:

@@ -1,14 +1,5 @@
 """Verdict: pass, fail or cannot tell, each with the sentence why."""
 
-from umbo.verdict._criteria import (
-    RMS_HZ,
-    audible_speech,
-    match_to_target,
-    maximum_output,
-    no_maximum_output,
-    rms_deviation,
-    rms_error,
-)
 from umbo.verdict._judgement import (
     COVERAGE,
     Judgement,
@@ -18,6 +9,9 @@ from umbo.verdict._judgement import (
     judge_within,
     worst,
 )
+from umbo.verdict._match import audible_speech, match_to_target
+from umbo.verdict._maximum import maximum_output, no_maximum_output
+from umbo.verdict._rms import RMS_HZ, rms_deviation, rms_error, rms_u_db
 from umbo.verdict._verdict import Verdict, conclude
 
 __all__ = [
@@ -36,5 +30,6 @@ __all__ = [
     "no_maximum_output",
     "rms_deviation",
     "rms_error",
+    "rms_u_db",
     "worst",
 ]

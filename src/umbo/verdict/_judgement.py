@@ -6,12 +6,16 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from umbo.errors import InputError
+
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from umbo.core import Difference, FloatArray
 
 __all__ = ["COVERAGE", "Judgement", "Outcome", "PointJudgement", "judge_above_limit", "judge_within", "worst"]
 
-#: Coverage factor for about 95 % (JCGM 100 clause 6.2.2).
+#: Coverage factor for about 95 % (JCGM 100 clause 6.2.2). [1]
 COVERAGE = 2.0
 
 
@@ -26,9 +30,9 @@ class Outcome(StrEnum):
 _ORDER = {Outcome.PASS: 0, Outcome.CANNOT_TELL: 1, Outcome.FAIL: 2}
 
 
-def worst(outcomes: list[Outcome]) -> Outcome:
+def worst(outcomes: Iterable[Outcome]) -> Outcome:
     """The outcome a group has: fail if one fails, else cannot tell if one cannot; nothing judged is cannot tell."""
-    return max(outcomes, key=_ORDER.__getitem__) if outcomes else Outcome.CANNOT_TELL
+    return max(outcomes, key=_ORDER.__getitem__, default=Outcome.CANNOT_TELL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +49,8 @@ class PointJudgement:
         What can be said.
     reason : str
         Why, when it is not a pass.
+    is_measured : bool
+        Whether the point could be used at all.
     """
 
     frequency_hz: float
@@ -53,6 +59,7 @@ class PointJudgement:
     tolerance_db: float
     outcome: Outcome
     reason: str
+    is_measured: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +97,7 @@ class Judgement:
 def judge_within(deviation: Difference, tolerance_db: FloatArray) -> tuple[PointJudgement, ...]:
     """Judge deviations against a tolerance on both sides.
 
-    Inside the tolerance is a pass. Outside by less than two standard uncertainties is "cannot tell": the deviation may be
+    Inside the tolerance is a pass. Outside by at most two standard uncertainties is "cannot tell": the deviation may be
     the measurement's. Outside by more is a fail. A point that was not measured cannot be told.
 
     Parameters
@@ -99,28 +106,43 @@ def judge_within(deviation: Difference, tolerance_db: FloatArray) -> tuple[Point
         Measured minus wanted. [dB]
     tolerance_db : array (n,)
         Allowed on both sides. [dB]
+
+    Returns
+    -------
+    tuple of PointJudgement
+        One per frequency.
+
+    Raises
+    ------
+    InputError
+        If there is not one tolerance per frequency.
     """
-    out = []
-    for i, f in enumerate(deviation.frequency_hz):
-        d, u, tol = float(deviation.level_db[i]), float(deviation.u_db[i]), float(tolerance_db[i])
-        if not deviation.states.at(i).is_usable:
-            out.append(PointJudgement(float(f), d, u, tol, Outcome.CANNOT_TELL, deviation.states.reasons(i)[0]))
-        elif abs(d) <= tol:
-            out.append(PointJudgement(float(f), d, u, tol, Outcome.PASS, ""))
-        elif abs(d) - tol <= COVERAGE * u:
-            reason = f"{d:+.1f} dB is outside ±{tol:g} dB by less than twice its uncertainty of {u:.1f} dB"
-            out.append(PointJudgement(float(f), d, u, tol, Outcome.CANNOT_TELL, reason))
-        else:
-            reason = f"{d:+.1f} dB is outside ±{tol:g} dB by more than twice its uncertainty of {u:.1f} dB"
-            out.append(PointJudgement(float(f), d, u, tol, Outcome.FAIL, reason))
-    return tuple(out)
+    if len(tolerance_db) != deviation.grid.size:
+        raise InputError(
+            f"judge the {deviation.tags.quantity}",
+            f"it has {deviation.grid.size} frequencies and {len(tolerance_db)} tolerances",
+            "give one tolerance per frequency",
+        )
+    return tuple(_within(deviation, i, float(tolerance)) for i, tolerance in enumerate(tolerance_db))
+
+
+def _within(deviation: Difference, index: int, tolerance: float) -> PointJudgement:
+    hz, d, u = _numbers(deviation, index)
+    if not deviation.states.at(index).is_usable:
+        return _unmeasured(deviation, index, tolerance)
+    if abs(d) <= tolerance:
+        return PointJudgement(hz, d, u, tolerance, Outcome.PASS, "")
+    outcome = Outcome.CANNOT_TELL if abs(d) - tolerance <= COVERAGE * u else Outcome.FAIL
+    size = "less" if outcome is Outcome.CANNOT_TELL else "more"
+    reason = f"{d:+.1f} dB is outside ±{tolerance:g} dB by {size} than twice its uncertainty of {u:.1f} dB"
+    return PointJudgement(hz, d, u, tolerance, outcome, reason)
 
 
 def judge_above_limit(excess: Difference, *, upper_edge: bool) -> tuple[PointJudgement, ...]:
     """Judge how far an output lies above a limit it should not exceed.
 
-    Above by more than two standard uncertainties is a fail. Below, a pass; for a child (``upper_edge``) only if the upper
-    edge of the band, value plus two standard uncertainties, lies below. Anything between cannot be told.
+    Above by more than two standard uncertainties is a fail. At or below it is a pass; for a child (``upper_edge``) only
+    if the upper edge of the band, value plus two standard uncertainties, is. Anything between cannot be told.
 
     Parameters
     ----------
@@ -128,20 +150,39 @@ def judge_above_limit(excess: Difference, *, upper_edge: bool) -> tuple[PointJud
         Output minus limit. [dB]
     upper_edge : bool
         Whether the upper edge of the band counts.
+
+    Returns
+    -------
+    tuple of PointJudgement
+        One per frequency.
     """
-    out = []
-    for i, f in enumerate(excess.frequency_hz):
-        d, u = float(excess.level_db[i]), float(excess.u_db[i])
-        edge = d + COVERAGE * u if upper_edge else d
-        if not excess.states.at(i).is_usable:
-            out.append(PointJudgement(float(f), d, u, 0.0, Outcome.CANNOT_TELL, excess.states.reasons(i)[0]))
-        elif d - COVERAGE * u > 0:
-            reason = f"{d:.1f} dB above the limit, more than twice its uncertainty of {u:.1f} dB"
-            out.append(PointJudgement(float(f), d, u, 0.0, Outcome.FAIL, reason))
-        elif edge <= 0:
-            out.append(PointJudgement(float(f), d, u, 0.0, Outcome.PASS, ""))
-        else:
-            side = "above" if d > 0 else "below"
-            reason = f"{abs(d):.1f} dB {side} the limit, within twice its uncertainty of {u:.1f} dB"
-            out.append(PointJudgement(float(f), d, u, 0.0, Outcome.CANNOT_TELL, reason))
-    return tuple(out)
+    return tuple(_above(excess, i, upper_edge=upper_edge) for i in range(excess.grid.size))
+
+
+def _above(excess: Difference, index: int, *, upper_edge: bool) -> PointJudgement:
+    hz, d, u = _numbers(excess, index)
+    if not excess.states.at(index).is_usable:
+        return _unmeasured(excess, index, 0.0)
+    if d - COVERAGE * u > 0:
+        reason = f"{d:.1f} dB above the limit, more than twice its uncertainty of {u:.1f} dB"
+        return PointJudgement(hz, d, u, 0.0, Outcome.FAIL, reason)
+    if d + (COVERAGE * u if upper_edge else 0.0) <= 0:
+        return PointJudgement(hz, d, u, 0.0, Outcome.PASS, "")
+    side = "above" if d > 0 else "below"
+    reason = f"{abs(d):.1f} dB {side} the limit, within twice its uncertainty of {u:.1f} dB"
+    return PointJudgement(hz, d, u, 0.0, Outcome.CANNOT_TELL, reason)
+
+
+def _numbers(difference: Difference, index: int) -> tuple[float, float, float]:
+    """Frequency, value and standard uncertainty of a point. [Hz], [dB], [dB]"""
+    return (
+        float(difference.frequency_hz[index]),
+        float(difference.level_db[index]),
+        float(difference.u_db[index]),
+    )
+
+
+def _unmeasured(difference: Difference, index: int, tolerance: float) -> PointJudgement:
+    hz, d, u = _numbers(difference, index)
+    reason = difference.states.reasons(index)[0]
+    return PointJudgement(hz, d, u, tolerance, Outcome.CANNOT_TELL, reason, is_measured=False)

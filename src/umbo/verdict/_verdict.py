@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from umbo.core import Finding, Severity
-from umbo.verdict._judgement import Judgement, Outcome, worst
+from umbo.verdict._judgement import Judgement, Outcome
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -52,28 +52,32 @@ def conclude(judgements: Sequence[Judgement], findings: Sequence[Finding]) -> Ve
         Criteria.
     findings : sequence of Finding
         Findings of everything the verdict rests on.
+
+    Returns
+    -------
+    Verdict
+        With the sentences that decided: what failed first, then what forbids a verdict, then what cannot be told.
     """
-    outcome = worst([j.outcome for j in judgements])
-    names = {j.criterion.split("_")[0] for j in judgements}
-    reasons, actions = [], []
-    if "maximum" not in names:
-        outcome = worst([outcome, Outcome.CANNOT_TELL])
-        reasons.append("No maximum output was measured: nothing is verified without it.")
-        actions.append("Run a 90 dB sweep in the coupler.")
-    if "match" not in names:
-        outcome = worst([outcome, Outcome.CANNOT_TELL])
-        reasons.append("No speech was compared with a target.")
-        actions.append("Run speech in the coupler and choose or import a target.")
-    for stop in (f for f in findings if f.severity is Severity.STOP):
-        outcome = worst([outcome, Outcome.CANNOT_TELL])
-        reasons.append(stop.text)
-        actions.append(stop.action)
-    for wanted in (Outcome.FAIL, Outcome.CANNOT_TELL):
-        for judgement in judgements:
-            if judgement.outcome is wanted:
-                reasons.append(judgement.sentence)
-                actions.append(judgement.action)
-    if outcome is Outcome.PASS:
-        reasons = [judgement.sentence for judgement in judgements]
-    unique = tuple(dict.fromkeys(action for action in actions if action))
-    return Verdict(outcome, tuple(judgements), tuple(dict.fromkeys(reasons)), unique)
+    failed = [(j.sentence, j.action) for j in judgements if j.outcome is Outcome.FAIL]
+    forbidden = [(f.text, f.action) for f in findings if f.severity is Severity.STOP]
+    missing = _missing({j.criterion.split("_")[0] for j in judgements})
+    untold = [(j.sentence, j.action) for j in judgements if j.outcome is Outcome.CANNOT_TELL]
+    against = [*failed, *forbidden, *missing, *untold]
+    if not against:
+        passed = tuple(judgement.sentence for judgement in judgements)
+        return Verdict(Outcome.PASS, tuple(judgements), passed, ())
+    outcome = Outcome.FAIL if failed else Outcome.CANNOT_TELL
+    reasons, actions = (tuple(dict.fromkeys(text for text in texts if text)) for texts in zip(*against, strict=True))
+    return Verdict(outcome, tuple(judgements), reasons, actions)
+
+
+def _missing(kinds: set[str]) -> list[tuple[str, str]]:
+    """What a verdict cannot do without, as reason and action."""
+    out = []
+    if "maximum" not in kinds:
+        text = "No maximum output was measured: nothing is verified without it."
+        out.append((text, "Run a 90 dB sweep in the coupler."))
+    if "match" not in kinds:
+        text = "No speech was compared with a target."
+        out.append((text, "Run speech in the coupler and choose or import a target."))
+    return out

@@ -1,0 +1,81 @@
+"""The maximum output against the limit of what this ear can bear."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from umbo.verdict._judgement import Judgement, Outcome, judge_above_limit, worst
+from umbo.verdict._wording import list_hz
+
+if TYPE_CHECKING:
+    from umbo.core import Difference, Level
+    from umbo.verdict._judgement import PointJudgement
+
+__all__ = ["maximum_output", "no_maximum_output"]
+
+_LOWER = "Lower the maximum output in these bands, then measure it again; do not let the aid be worn loud until then."
+
+
+def maximum_output(output: Level, limit: Level, *, is_child: bool, limit_source: str) -> tuple[Difference, Judgement]:
+    """Maximum output at the eardrum against the discomfort limit, at every frequency the limit is known for.
+
+    Parameters
+    ----------
+    output, limit : Level
+        At the eardrum, on one grid. [dB SPL]
+    is_child : bool
+        For a child the upper edge of the band counts.
+    limit_source : str
+        Where the limit comes from.
+
+    Returns
+    -------
+    (Difference, Judgement)
+        Output above the limit, and what can be said of it.
+
+    Raises
+    ------
+    PlaneMismatchError, GridMismatchError, BandwidthMismatchError, EarMismatchError
+        If the two are not comparable.
+    """
+    excess = output.above(limit, quantity="maximum output above the limit")
+    points = judge_above_limit(excess, upper_edge=is_child)
+    outcome = worst([point.outcome for point in points])
+    action = "" if outcome is Outcome.PASS else _action(points)
+    sentence = _sentence(points, is_child=is_child)
+    return excess, Judgement("maximum_output", outcome, sentence, action, limit_source, points)
+
+
+def _sentence(points: tuple[PointJudgement, ...], *, is_child: bool) -> str:
+    for verb, group in (
+        ("exceeds the discomfort limit", [p for p in points if p.outcome is Outcome.FAIL]),
+        ("may exceed the discomfort limit", [p for p in points if _is_close(p)]),
+        ("cannot be judged", [p for p in points if p.outcome is Outcome.CANNOT_TELL]),
+    ):
+        if group:
+            first = group[0]
+            return f"The maximum output {verb} at {list_hz(group)}: at {first.frequency_hz:.0f} Hz {first.reason}."
+    edge = ", upper edge of its band included" if is_child else ""
+    return f"The maximum output stays below the discomfort limit at {len(points)} frequencies{edge}."
+
+
+def _action(points: tuple[PointJudgement, ...]) -> str:
+    if any(p.outcome is Outcome.FAIL or _is_close(p) for p in points):
+        return _LOWER
+    return "Repeat the loud sweep so that these bands can be used."
+
+
+def _is_close(point: PointJudgement) -> bool:
+    return point.outcome is Outcome.CANNOT_TELL and point.is_measured
+
+
+def no_maximum_output(reason: str, action: str) -> Judgement:
+    """There is no maximum output to judge: nothing can be called verified.
+
+    Parameters
+    ----------
+    reason, action : str
+        Why, as a sentence, and what to do.
+    """
+    source = "common practice: no fitting is verified without it"
+    return Judgement("maximum_output", Outcome.CANNOT_TELL, reason, action, source)

@@ -1,0 +1,127 @@
+"""The paediatric criterion: rms deviation from target at four frequencies."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from umbo.errors import InputError
+from umbo.verdict._judgement import COVERAGE, Judgement, Outcome
+
+if TYPE_CHECKING:
+    from umbo.core import Difference, FloatArray
+
+__all__ = ["RMS_HZ", "rms_deviation", "rms_error", "rms_u_db"]
+
+#: Frequencies of the criterion (McCreery, Bentler & Roush 2013, abstract read). [Hz]
+RMS_HZ = (500.0, 1000.0, 2000.0, 4000.0)
+
+#: The criterion, and the stricter one (Wiseman et al. 2023/24, abstract read). [dB]
+_LIMIT_DB, _STRICT_DB = 5.0, 3.0
+
+_SOURCE = "McCreery, Bentler & Roush 2013; Wiseman et al. 2023/24 (abstracts read)"
+
+
+def rms_error(deviation_db: FloatArray) -> FloatArray:
+    r"""Root-mean-square deviation.
+
+    .. math:: e = \sqrt{\tfrac{1}{n}\sum_i d_i^2} \qquad (F9)
+
+    Parameters
+    ----------
+    deviation_db : array (..., n)
+        Deviations. [dB]
+
+    Returns
+    -------
+    array (...)
+        [dB]
+
+    References
+    ----------
+    McCreery, Bentler & Roush 2013, Ear and Hearing 34, 701 (abstract read).
+    """
+    return np.asarray(np.sqrt(np.mean(np.square(deviation_db), axis=-1)))  # (F9)
+
+
+def rms_u_db(deviation_db: FloatArray, covariance_db2: FloatArray) -> float:
+    r"""Standard uncertainty of an rms deviation.
+
+    For normal deviations with mean d and covariance C the mean square S has
+
+    .. math:: E(S) = \tfrac{1}{n}(d^T d + \mathrm{tr}\,C), \quad
+        \mathrm{var}(S) = \tfrac{1}{n^2}(4\,d^T C d + 2\,\mathrm{tr}\,C^2), \quad
+        u(e) = \frac{\sqrt{\mathrm{var}(S)}}{2\sqrt{E(S)}} \qquad (1)
+
+    Parameters
+    ----------
+    deviation_db : array (n,)
+        Deviations. [dB]
+    covariance_db2 : array (n, n)
+        Covariance between them. [dB²]
+
+    Returns
+    -------
+    float
+        Standard uncertainty. [dB]
+
+    Notes
+    -----
+    Where the deviations are large against C this is the first-order result of JCGM 100 Eq. 13. That one is zero or
+    undefined for deviations around zero; the terms of second order (JCGM 101 clause 5.8 asks for them there) keep it
+    finite: four independent deviations of zero mean give 0.354 u against 0.343 u by integration.
+    """
+    n = deviation_db.size
+    mean_square = (deviation_db @ deviation_db + np.trace(covariance_db2)) / n
+    if mean_square <= 0:
+        return 0.0
+    bend = 2 * np.trace(covariance_db2 @ covariance_db2)
+    variance = (4 * deviation_db @ covariance_db2 @ deviation_db + bend) / n**2
+    return float(np.sqrt(variance) / (2 * np.sqrt(mean_square)))  # Eq. (1)
+
+
+def rms_deviation(deviation: Difference, name: str) -> Judgement:
+    """The rms criterion at 0.5, 1, 2 and 4 kHz: 5 dB, and whether the stricter 3 dB is met.
+
+    Parameters
+    ----------
+    deviation : Difference
+        Measured minus target. [dB]
+    name : str
+        Which input, for the identifier: "65".
+
+    Returns
+    -------
+    Judgement
+        With the rms and its standard uncertainty where all four frequencies can be used.
+    """
+    criterion = f"rms_{name}"
+    try:
+        held = [deviation.grid.index(hz) for hz in RMS_HZ]
+    except InputError:
+        text = (
+            f"The rms deviation for speech at {name} dB needs 500, 1000, 2000 and 4000 Hz, and not all were compared."
+        )
+        return Judgement(criterion, Outcome.CANNOT_TELL, text, "Measure the missing frequencies.", _SOURCE)
+    bad = [i for i in held if not deviation.states.at(i).is_usable]
+    if bad:
+        why = f"{deviation.frequency_hz[bad[0]]:.0f} Hz is {deviation.states.reasons(bad[0])[0]}"
+        text = f"The rms deviation for speech at {name} dB cannot be told: {why}."
+        return Judgement(criterion, Outcome.CANNOT_TELL, text, "Repeat the reading that is not usable.", _SOURCE)
+    value = float(rms_error(deviation.level_db[held]))
+    u = rms_u_db(deviation.level_db[held], deviation.uncertainty.covariance_db2()[np.ix_(held, held)])
+    outcome = _outcome(value, u)
+    said = f"The rms deviation for speech at {name} dB is {value:.1f} dB (u {u:.1f} dB)"
+    if outcome is Outcome.PASS:
+        text, action = f"{said}: within 5 dB {'and' if value <= _STRICT_DB else 'but not'} within 3 dB.", ""
+    else:
+        doubt = "" if outcome is Outcome.FAIL else ", by less than twice its uncertainty"
+        text, action = f"{said}, above 5 dB{doubt}.", "Adjust towards the target and measure again."
+    return Judgement(criterion, outcome, text, action, _SOURCE, value_db=value, u_db=u)
+
+
+def _outcome(value_db: float, u_db: float) -> Outcome:
+    if value_db <= _LIMIT_DB:
+        return Outcome.PASS
+    return Outcome.CANNOT_TELL if value_db - _LIMIT_DB <= COVERAGE * u_db else Outcome.FAIL
