@@ -26,6 +26,8 @@ _OUTLIER_DB = 15.0
 _CLOCK_PPM = 20.0
 #: Change of delay from one repeat to the next that counts as lost or added samples; assumed. [samples]
 _SLIP_SAMPLES = 0.5
+#: The delay is read from this much of each repeat: 2.7 s at 48 kHz are as good as all of it. [samples]
+_LONGEST_CLOCK = 2**17
 _TINY = float(np.finfo(np.float64).tiny)
 
 
@@ -131,7 +133,7 @@ def check_clock(periods: FloatArray, sampling_rate_hz: float) -> TakeCheck:
         periods come late), its standard uncertainty from the scatter about a straight line (0 with two
         repeats), and the largest jump.
     """
-    delay = repeat_delays(periods)
+    delay = repeat_delays(periods[:, :_LONGEST_CLOCK])
     count, length = periods.shape
     index = np.arange(count)
     slope, offset = np.polyfit(index, delay, 1)

@@ -62,7 +62,9 @@ class TakeCheck:
 
 def runs_of(flags: BoolArray) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Find the runs of true values: where each starts and how long it is."""
-    change = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(np.int8)))
+    change = np.flatnonzero(flags[1:] != flags[:-1]) + 1
+    ends = [0] if flags.size and flags[0] else [], [flags.size] if flags.size and flags[-1] else []
+    change = np.concatenate([np.array(ends[0], np.intp), change, np.array(ends[1], np.intp)])
     return change[::2], change[1::2] - change[::2]
 
 
@@ -159,7 +161,10 @@ def check_dropouts(samples: FloatArray, sampling_rate_hz: float) -> TakeCheck:
 
 def _repeated_buffers(samples: FloatArray, buffer: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
     """Where a buffer equals the one before it, once."""
-    starts, lengths = runs_of(samples[buffer:] == samples[:-buffer])
+    equal = samples[buffer:] == samples[:-buffer]
+    if not equal[::buffer].any():  # a run of a whole buffer holds a multiple of its length
+        return np.zeros(0, dtype=np.intp), np.zeros(0, dtype=np.intp)
+    starts, lengths = runs_of(equal)
     once = (lengths >= buffer) & (lengths < 1.5 * buffer)
     varied = np.array(
         [np.ptp(samples[a : a + n]) > 0 for a, n in zip(starts[once], lengths[once], strict=True)], np.bool_

@@ -4,7 +4,15 @@ from umbo.ear._agreement import Agreement, agreement
 from umbo.ear._closing import Closing, close_loop
 from umbo.ear._expected import PlausibleRange, adult_recd_row, plausible_range
 from umbo.ear._grade import Grade, grade
-from umbo.ear._hearing_level import NO_RESPONSE, RETEST_U_DB, estimated_hearing_level, hearing_level
+from umbo.ear._hearing_level import (
+    ESTIMATE_U_DB,
+    NO_DISCOMFORT,
+    NO_RESPONSE,
+    RETEST_U_DB,
+    estimate_findings,
+    estimated_hearing_level,
+    hearing_level,
+)
 from umbo.ear._limits import headroom, probe_limit, probe_mark
 from umbo.ear._notch import NotchEstimate, distance_from_notch, notch_of
 from umbo.ear._position import ProbePosition, probe_position
@@ -32,6 +40,8 @@ from umbo.ear._thresholds import (
 )
 
 __all__ = [
+    "ESTIMATE_U_DB",
+    "NO_DISCOMFORT",
     "NO_RESPONSE",
     "RETEST_U_DB",
     "Agreement",
@@ -49,6 +59,7 @@ __all__ = [
     "convert_recd",
     "coupler_to_coupler",
     "distance_from_notch",
+    "estimate_findings",
     "estimated_hearing_level",
     "field_to_eardrum",
     "for_coupling",

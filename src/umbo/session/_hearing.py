@@ -84,6 +84,7 @@ def hearing_at_eardrum(
         statistic=statistic,
         no_response=entry.no_response,
         source=source,
+        is_estimate=entry.scale != "HL",
     )
     try:
         at_eardrum, route = _carry(entered, entry, ear, recds)
