@@ -5,7 +5,7 @@ from datetime import date
 import numpy as np
 
 from umbo.calibration import Calibration, Recording
-from umbo.core import Coupling, CouplerKind, Ear, Source
+from umbo.core import CouplerKind, Coupling, Ear, Source
 from umbo.session import Client, EarPlan, Plan, StimulusPlan, Take
 
 DAY = date(2026, 11, 25)
@@ -33,15 +33,17 @@ def calibration(name, chain):
 def recd_plan(takes, kind, *, age_months=None, declared_mm=None, ear=Ear.RIGHT, middle_ear="normal"):
     """Plan and port for one coupler take and one ear take."""
     common = {
-        "stimulus": "sweep", "repeats": takes.repeats, "ear": ear, "coupling": Coupling.FOAM_TIP, "source": Source.INSERT,
+        "stimulus": "sweep",
+        "repeats": takes.repeats,
+        "ear": ear,
+        "coupling": Coupling.FOAM_TIP,
+        "source": Source.INSERT,
     }
     plan = Plan(
         case_id="bench",
         client=Client(code="bench", age_months=age_months),
         ears={
-            ear: EarPlan(
-                ear=ear, middle_ear=middle_ear, tip_to_drum_mm=declared_mm, thresholds=None, discomfort=None
-            )
+            ear: EarPlan(ear=ear, middle_ear=middle_ear, tip_to_drum_mm=declared_mm, thresholds=None, discomfort=None)
         },
         calibrations={
             "coupler_mic": calibration("coupler_mic", takes.coupler_mic),
@@ -49,8 +51,12 @@ def recd_plan(takes, kind, *, age_months=None, declared_mm=None, ear=Ear.RIGHT, 
         },
         stimuli={
             "sweep": StimulusPlan(
-                name="sweep", kind="exponential_sweep", start_hz=takes.stimulus.start_hz, stop_hz=takes.stimulus.stop_hz,
-                level_db_spl=65.0, has_file=True,
+                name="sweep",
+                kind="exponential_sweep",
+                start_hz=takes.stimulus.start_hz,
+                stop_hz=takes.stimulus.stop_hz,
+                level_db_spl=65.0,
+                has_file=True,
             )
         },
         takes=(

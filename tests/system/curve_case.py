@@ -26,23 +26,23 @@ def numbers(values):
 
 
 def s1_case(folder: Path, *, nhl=(60, 65, 65, 65), recd=(9, 13, 16, 21), changes=()) -> Path:
-    """JOB scenario S1 as a case of exported curves: a baby of three months, limit and targets imported."""
+    """A baby of three months, limit and targets imported: exported curves with sums that were worked by hand."""
     folder.mkdir(parents=True)
     write_curve(folder, "coupler.csv", "coupler:ha1", (70,) * 4)
     write_curve(folder, "ear.csv", "probe_tip", [70 + r for r in recd])
     write_curve(folder, "speech65.csv", "coupler:ha1", (67, 70, 70, 66))
     write_curve(folder, "mpo.csv", "coupler:ha1", (98, 101, 101, 97))
+    at, method = f"frequency_hz = {numbers(HZ)}", 'ear = "right"\nmethod = "invented"\nversion = "1"\noptions = ""'
+    speech = 'kind = "speech"\nlevel_db_spl = 65.0'
     blocks = [
         'schema = 1\nid = "s1"',
         '[client]\ncode = "S1"\nage_months = 3',
         '[ear.right]\nmiddle_ear = "normal"\ntip_to_drum_mm = 0.0',
-        "[ear.right.fitting]\nprescription = \"none\"",
-        "[ear.right.thresholds]",
-        f'scale = "nHL"\ncorrection = "scenario protocol"\ntransducer = "insert"\ncoupler = "ha1"\ncoupling = "foam_tip"\n'
-        f"frequency_hz = {numbers(HZ)}\nlevel_db = {numbers(nhl)}",
-        f'[corrections."scenario protocol"]\nfrequency_hz = {numbers(HZ)}\nlevel_db = [10, 10, 5, 0]\n'
-        'source = "invented scenario"',
-        f"[ear.right.mle]\nfrequency_hz = {numbers(HZ)}\nlevel_db = [0.5, 1, 3, 3]\nsource = \"invented scenario\"",
+        '[ear.right.fitting]\nprescription = "none"',
+        '[ear.right.thresholds]\nscale = "nHL"\ncorrection = "scenario protocol"\ntransducer = "insert"',
+        f'coupler = "ha1"\ncoupling = "foam_tip"\n{at}\nlevel_db = {numbers(nhl)}',
+        f'[corrections."scenario protocol"]\n{at}\nlevel_db = [10, 10, 5, 0]\nsource = "invented scenario"',
+        f'[ear.right.mle]\n{at}\nlevel_db = [0.5, 1, 3, 3]\nsource = "invented scenario"',
         '[stimulus.sweep]\nkind = "exponential_sweep"\nstart_hz = 80.0\nstop_hz = 16000.0',
         '[stimulus.speech65]\nkind = "speech"\nlevel_db_spl = 65.0',
         '[stimulus.sweep90]\nkind = "exponential_sweep"\nstart_hz = 80.0\nstop_hz = 16000.0\nlevel_db_spl = 90.0',
@@ -50,10 +50,8 @@ def s1_case(folder: Path, *, nhl=(60, 65, 65, 65), recd=(9, 13, 16, 21), changes
         curve_block("ear", "ear.csv", "probe_tip", "sweep", "insert"),
         curve_block("speech 65", "speech65.csv", "coupler", "speech65", "aid", coupler="ha1", coupling="mould"),
         curve_block("maximum", "mpo.csv", "coupler", "sweep90", "aid", coupler="ha1", coupling="mould"),
-        '[[target]]\nname = "speech 65"\near = "right"\nmethod = "invented"\nversion = "1"\noptions = ""\nkind = "speech"\n'
-        f"level_db_spl = 65.0\nfrequency_hz = {numbers(HZ)}\nlevel_db = [78, 83, 90, 96]",
-        '[[target]]\nname = "limit"\near = "right"\nmethod = "invented"\nversion = "1"\noptions = ""\n'
-        f'kind = "maximum_output"\nfrequency_hz = {numbers(HZ)}\nlevel_db = [110, 114, 116, 116]',
+        f'[[target]]\nname = "speech 65"\n{speech}\n{method}\n{at}\nlevel_db = [78, 83, 90, 96]',
+        f'[[target]]\nname = "limit"\nkind = "maximum_output"\n{method}\n{at}\nlevel_db = [110, 114, 116, 116]',
     ]
     text = "\n\n".join(blocks) + "\n"
     for old, new in changes:

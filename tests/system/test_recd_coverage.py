@@ -1,7 +1,7 @@
 """Two hundred invented ears, clean and noisy: the RECD at the drum lies inside its own uncertainty at the stated rate.
 
-The bench shares no code with the chain (see the layer contract); its ears, drums, probes and calibration errors are drawn at
-random, the probe's distance is declared with an error of 1 mm.
+The bench shares no code with the chain (see the layer contract); its ears, drums, probes and calibration errors are
+drawn at random, the probe's distance is declared with an error of 1 mm.
 """
 
 from collections import Counter
@@ -43,11 +43,14 @@ def test_coverage_at_every_octave(name, level_db_spl):
         squares += usable * error[at] ** 2
         count += usable
         grades[found.grade.letter] += 1
-    print(f"\n{name}, {EARS} ears, grades {dict(sorted(grades.items()))}")
-    for f, n, k, s in zip(OCTAVES_HZ, count, inside, squares, strict=True):
-        if n:
-            print(f"  {f:>5} Hz: {int(n):>3} usable, 2 u covers {100 * k / n:5.1f} %, rms error {np.sqrt(s / n):.2f} dB")
+    lines = [
+        f"{f:>5} Hz: {int(n):>3} usable, 2 u covers {100 * k / n:5.1f} %, rms error {np.sqrt(s / n):.2f} dB"
+        for f, n, k, s in zip(OCTAVES_HZ, count, inside, squares, strict=True)
+        if n
+    ]
+    measured = "\n".join([f"{name}, {EARS} ears, grades {dict(sorted(grades.items()))}", *lines])
+    print(measured)  # noqa: T201 - shown by pytest -rP
     judged = count >= 40
     assert judged[:6].all() if name == "clean" else judged.sum() >= 4
     rate = inside[judged] / count[judged]
-    assert np.all((rate >= 0.92) & (rate <= 0.98)), rate
+    assert np.all((rate >= 0.92) & (rate <= 0.98)), measured

@@ -55,7 +55,7 @@ def test_adult_recd_for_a_baby_is_never_silent(verify, tmp_path):
     average = (('[ear.right]\nmiddle_ear = "normal"', '[ear.right]\nmiddle_ear = "normal"\nrecd = "adult_average"'),)
     folder = s1_case(tmp_path / "s1", changes=average)
     text = (folder / "case.toml").read_text()
-    start, stop = text.index("[[curve]]\nname = \"coupler\""), text.index("[[curve]]\nname = \"speech 65\"")
+    start, stop = text.index('[[curve]]\nname = "coupler"'), text.index('[[curve]]\nname = "speech 65"')
     (folder / "case.toml").write_text(text[:start] + text[stop:])
     status, answer, _ = verify(folder)
     assert status == 1
@@ -104,7 +104,7 @@ def test_vented_fitting_withdraws_low_frequencies(verify, tmp_path):
 def test_no_maximum_output_is_never_verified(verify, tmp_path):
     folder = s1_case(tmp_path / "s1")
     text = (folder / "case.toml").read_text()
-    start, stop = text.index("[[curve]]\nname = \"maximum\""), text.index("[[target]]")
+    start, stop = text.index('[[curve]]\nname = "maximum"'), text.index("[[target]]")
     (folder / "case.toml").write_text(text[:start] + text[stop:])
     status, answer, _ = verify(folder)
     assert status == 1
@@ -114,7 +114,7 @@ def test_no_maximum_output_is_never_verified(verify, tmp_path):
 def test_a_04cc_reading_never_meets_a_2cc_recd(verify, tmp_path):
     changed = (
         ('stimulus = "sweep90"\ncoupler = "ha1"', 'stimulus = "sweep90"\ncoupler = "cc04"'),
-        ('source = "aid"\nstimulus = "speech65"\ncoupler = "ha1"', 'source = "aid"\nstimulus = "speech65"\ncoupler = "cc04"'),
+        ('stimulus = "speech65"\ncoupler = "ha1"', 'stimulus = "speech65"\ncoupler = "cc04"'),
     )
     folder = s1_case(tmp_path / "s1", changes=changed)
     for name in ("speech65.csv", "mpo.csv"):

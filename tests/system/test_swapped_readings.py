@@ -7,7 +7,7 @@ from bench_port import recd_plan
 from umbo.core import CouplerKind, Grid
 from umbo.errors import CaseError
 from umbo.session import run_recds
-from umbo.sim import recd_takes, random_ear
+from umbo.sim import random_ear, recd_takes
 
 
 @pytest.mark.parametrize("kind", ["ha1", "cc04"])

@@ -51,7 +51,6 @@ def render_png(spec: Chart | Figure, scale: float = 2.0, *, width_px: float = 72
         format="png",
         ppi=72.0 * scale,
         sys_inputs=inputs,
-        font_paths=[str(FONT_FOLDER)],
-        ignore_system_fonts=True,
+        font_paths=typst.Fonts(include_system_fonts=False, font_paths=[FONT_FOLDER]),
     )
     return picture

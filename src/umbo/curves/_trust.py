@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -111,6 +112,7 @@ def coupler_range(kind: CouplerKind, grid: Grid) -> tuple[Mark, TrustLimit]:
     return Mark(PointState.OUTSIDE_COUPLER, where, reason), TrustLimit("coupler", end, reason, action, source)
 
 
+@lru_cache(maxsize=32)
 def standing_wave(kind: CouplerKind, grid: Grid) -> tuple[Mark, TrustLimit | None]:
     """Where this coupler's transfer impedance leaves that of its ideal volume by more than 6 dB."""
     if kind is CouplerKind.OES:  # its standing wave is that of the ear it stands for

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy import fft as scipy_fft
-from scipy import ndimage
 
+from umbo.dsp._arrays import running_mean
 from umbo.dsp._repeats import noise_from_repeats
 
 if TYPE_CHECKING:
@@ -70,6 +70,6 @@ def passing_power(spectrum: ComplexArray, bins: NDArray[np.intp], fine: float, s
     places = np.geomspace(first, last, _PLACES)
     near = np.round(places).astype(np.intp)
     third = max(1, round(_PLACES * np.log(10**0.1) / np.log(last / first)))
-    smooth = ndimage.uniform_filter1d(squared(spectrum[near]) * near, third, mode="nearest")
+    smooth = running_mean(squared(spectrum[near]) * near, third)
     passing: FloatArray = np.interp(np.arange(size // 2 + 1) * fine, places, smooth)
     return passing

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from scipy import fft as scipy_fft
-from scipy import ndimage
 
+from umbo.dsp._arrays import running_mean
 from umbo.dsp._repeats import FirstPeriod, FirstPeriodRule, judge_first_period, used_repeats
 from umbo.dsp._third_octave_filter import FILTER_ORDER
 from umbo.dsp._third_octaves import third_octave_frames
@@ -115,7 +115,8 @@ def repeated_band_levels(
     length = periods.shape[1]
     step_hz = sampling_rate_hz / length
     first, last = max(1, int(100.0 / step_hz)), int(min(10000.0, 0.45 * sampling_rate_hz) / step_hz)
-    outcome = judge_first_period(scipy_fft.rfft(periods)[:, first:last], first, step_hz, 1 / step_hz)
+    tested = scipy_fft.rfft(periods)[:, first:last] if periods.shape[0] > 2 else np.zeros((periods.shape[0], 1))
+    outcome = judge_first_period(tested.astype(np.complex128), first, step_hz, 1 / step_hz)
     used = used_repeats(periods.shape[0], outcome, first_period)
     kept = periods[used]
     average = kept.mean(axis=0)
@@ -148,7 +149,7 @@ def _near_percentiles(frame_power: FloatArray, noise_frames: FloatArray, percent
     count = frame_power.shape[-1]
     ranked = np.take_along_axis(noise_frames, np.argsort(frame_power, axis=-1), axis=-1)
     width = max(1, round(_NEIGHBOURS * count))
-    smooth = ndimage.uniform_filter1d(ranked, width, axis=-1, mode="nearest")
+    smooth = running_mean(ranked, width)
     place = np.round(np.asarray(percent) / 100 * (count - 1)).astype(np.intp)
     near: FloatArray = np.moveaxis(smooth[:, place], -1, 0)
     return near

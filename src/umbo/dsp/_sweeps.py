@@ -156,15 +156,23 @@ def timing_of_spectrum(
     delay_s = np.mod(-turn, 2 * np.pi) / (2 * np.pi) * period_s
     octave = np.log((bins + 0.5) * step_hz / start_hz)
     inner = slice(_PLACES // 5, -_PLACES // 5)
-    slope, offset = np.polyfit(octave[inner], delay_s[inner], 1)
+    slope, offset = _line(octave[inner], delay_s[inner])
     for _ in range(2):  # delays are known modulo one period: take the turn nearest to the line
         delay_s -= period_s * np.round((delay_s - offset - slope * octave) / period_s)
-        slope, offset = np.polyfit(octave, delay_s, 1)
+        slope, offset = _line(octave, delay_s)
     misfit_s = float(np.sqrt(np.mean((delay_s - offset - slope * octave) ** 2)))
-    timing = SweepTiming(float(slope), float(offset), start_hz, stop_hz, misfit_s)
+    timing = SweepTiming(slope, offset, start_hz, stop_hz, misfit_s)
     if slope <= 0 or misfit_s > _LARGEST_MISFIT * timing.duration_s or timing.duration_s > 1.1 * period_s:
         raise _not_a_sweep(start_hz, stop_hz, "its group delay does not grow with the logarithm of frequency")
     return timing
+
+
+def _line(x: FloatArray, y: FloatArray) -> tuple[float, float]:
+    """Slope and offset of the least-squares line, without a linear-algebra library and its threads."""
+    x_mean, y_mean = float(x.mean()), float(y.mean())
+    away = x - x_mean
+    slope = float(np.sum(away * (y - y_mean)) / np.sum(away * away))
+    return slope, y_mean - slope * x_mean
 
 
 def half_cosine(size: int) -> FloatArray:

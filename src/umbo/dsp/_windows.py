@@ -117,5 +117,5 @@ def _window(place_s: float, lead_s: float, trail_s: float, delay: int, sampling_
     weight[: rise.size] = rise
     weight[weight.size - fall.size :] = fall
     power = weight * weight
-    effective_s = float(power.sum() ** 2 / (power @ power) / sampling_rate_hz)
+    effective_s = float(power.sum() ** 2 / np.square(power).sum() / sampling_rate_hz)
     return HarmonicWindow(delay + round(place_s * sampling_rate_hz) - lead, weight, effective_s)

@@ -14,17 +14,10 @@ from umbo.ear._hearing_level import (
     hearing_level,
 )
 from umbo.ear._limits import headroom, probe_limit, probe_mark
+from umbo.ear._microphone_location import microphone_location_effect, unknown_microphone_location_effect
 from umbo.ear._notch import NotchEstimate, distance_from_notch, notch_of
 from umbo.ear._position import ProbePosition, probe_position
-from umbo.ear._prediction import (
-    aided_level,
-    for_coupling,
-    for_source,
-    microphone_location_effect,
-    require_closed,
-    unknown_microphone_location_effect,
-    withdrawn_by_vent,
-)
+from umbo.ear._prediction import aided_level, for_coupling, for_source, require_closed, withdrawn_by_vent
 from umbo.ear._probe import probe_to_eardrum
 from umbo.ear._recd import adult_average_recd, measured_recd, recd_name
 from umbo.ear._signatures import shape_findings

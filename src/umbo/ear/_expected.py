@@ -15,12 +15,12 @@ __all__ = ["PlausibleRange", "adult_recd_row", "plausible_range"]
 #: 20 lg (2 cm³ / 0.4 cm³): level in a 0.4 cc minus a 2 cc coupler for a source that no load changes (F14). [dB]
 VOLUME_RATIO_DB = 20 * np.log10(2.0 / 0.4)
 
-#: Below this, a source's own impedance decides how far a 0.4 cc curve lies above a 2 cc curve: 14 dB for an ideal source,
-#: 4 to 7 dB for an insert earphone at 250 Hz (computed, docs/models.md). [Hz]
+#: Below this, a source's own impedance decides how far a 0.4 cc curve lies above a 2 cc curve: 14 dB for an ideal
+#: source, 4 to 7 dB for an insert earphone at 250 Hz (computed with umbo.acoustics). [Hz]
 _CC04_FROM_HZ = 400.0
 
-#: Above this, an RECD re HA-2 depends on the source by 8 to 16 dB (computed; 11 dB in group means, Munro & Toal 2005): a
-#: range without the source says nothing. [Hz]
+#: Above this, an RECD re HA-2 depends on the source by 8 to 16 dB (computed; 11 dB in group means, Munro & Toal 2005):
+#: a range without the source says nothing. [Hz]
 _HA2_TO_HZ = 1500.0
 
 #: The range speaks for these frequencies. [Hz]

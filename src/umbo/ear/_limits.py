@@ -9,11 +9,11 @@ from umbo.curves import TrustLimit, first_run
 
 __all__ = ["PROBE_LIMIT_HZ_MM", "headroom", "probe_limit", "probe_mark"]
 
-#: Probe limit: frequency times distance to the drum at which a rigid drum's standing wave costs 2 dB.
-#: 20 lg cos(2 pi f d / c) = -2 dB at f d = c acos(10^-0.1) / (2 pi) = 0.1036 c (computed; JOB F12 states 36 kHz mm). [Hz mm]
+#: Probe limit: frequency times distance to the drum at which a rigid drum's standing wave costs 2 dB (F12):
+#: 20 lg cos(2 pi f d / c) = -2 dB at f d = 0.1036 c, which is 36 kHz mm at c = 345 m/s (computed). [Hz mm]
 PROBE_LIMIT_HZ_MM = 36e3
 
-HEADROOM_SOURCE = "common practice, no source"
+_HEADROOM_SOURCE = "common practice, no source"
 
 
 def probe_limit(distance_mm: float, u_distance_mm: float) -> TrustLimit | None:
@@ -24,7 +24,7 @@ def probe_limit(distance_mm: float, u_distance_mm: float) -> TrustLimit | None:
     distance_mm : float
         Probe tip to eardrum. [mm]
     u_distance_mm : float
-        Its standard uncertainty; the limit is taken for one standard uncertainty further out. [mm]
+        Its standard uncertainty, for the sentence. [mm]
 
     Returns
     -------
@@ -43,7 +43,7 @@ def probe_limit(distance_mm: float, u_distance_mm: float) -> TrustLimit | None:
 
 
 def probe_mark(limit: TrustLimit, frequency_hz: FloatArray) -> Mark:
-    """Points above the probe limit: the standing wave is in the reading.
+    """Mark the points above the probe limit: the standing wave is in the reading.
 
     Parameters
     ----------
@@ -66,6 +66,11 @@ def headroom(recd: Transfer, coupler_level_db: FloatArray) -> TrustLimit | None:
         The RECD.
     coupler_level_db : array (n,)
         Coupler reading. [dB SPL]
+
+    Returns
+    -------
+    TrustLimit or None
+        None where the two do not meet for a quarter of an octave.
     """
     meets = np.asarray(recd.level_db >= coupler_level_db)
     first = first_run(meets, recd.frequency_hz)
@@ -74,4 +79,4 @@ def headroom(recd: Transfer, coupler_level_db: FloatArray) -> TrustLimit | None:
     reason = "the RECD reaches the coupler curve drawn in the same decibels: the coupler reading has sunk too low"
     action = "Raise the test level or use the 0.4 cc coupler."
     end = float(recd.frequency_hz[max(first - 1, 0)])
-    return TrustLimit("headroom", end, reason, action, HEADROOM_SOURCE)
+    return TrustLimit("headroom", end, reason, action, _HEADROOM_SOURCE)

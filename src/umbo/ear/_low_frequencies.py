@@ -14,8 +14,8 @@ __all__ = ["coupler_leak", "low_frequency_loss"]
 #: Loss against 1 or 2 kHz from which low frequencies are called low. Sealed model ears stay above -5 dB. [dB]
 _LOW_DB = -6.0
 
-#: Rise from 135 to 250 Hz from which the loss is a slope. A leak rises by 6 to 16 dB there (12 dB/octave, F13), a tube or
-#: perforation by at most 3 dB (computed for virtual ears). [dB]
+#: Rise from 135 to 250 Hz from which the loss is a slope. A leak rises by 6 to 16 dB there (12 dB/octave, F13), a tube
+#: or perforation by at most 3 dB (computed for virtual ears). [dB]
 _SLOPE_DB = 4.5
 
 #: The same from 250 to 500 Hz, for an RECD that starts at 250 Hz, and the loss a plateau must have there at least. [dB]
@@ -48,7 +48,7 @@ def low_frequency_loss(shape: Shape) -> Finding | None:
 
 
 def _leak(slope_db: float, loss_db: float, where: str) -> Finding:
-    text = f"The RECD falls by {slope_db:.0f} dB from {where} and lies {loss_db:.0f} dB low there: sound leaks past the tip."
+    text = f"The RECD falls by {slope_db:.0f} dB from {where} and lies {loss_db:.0f} dB low: sound leaks past the tip."
     action = "Reseat or lubricate the tip or mould, plug its vent, and measure the ear again."
     source = "babyhearing.org RECD page; slit leak, F13 (computed)"
     return Finding("leak", Severity.WARN, text, action, source, 125.0, 1000.0)
@@ -56,8 +56,8 @@ def _leak(slope_db: float, loss_db: float, where: str) -> Finding:
 
 def _middle_ear_space(loss_db: float, declared: str) -> Finding:
     text = (
-        f"The RECD is {loss_db:.0f} dB low below 750 Hz in a plateau: the middle-ear space is coupled in, as with an open "
-        f"tube or a perforation (declared: {declared})."
+        f"The RECD is {loss_db:.0f} dB low below 750 Hz in a plateau: the middle-ear space is coupled in, as with an "
+        f"open tube or a perforation (declared: {declared})."
     )
     action = (
         "Look with an otoscope and take a tympanogram; use this curve only while the ear is in this state and do not "

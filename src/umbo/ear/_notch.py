@@ -35,7 +35,7 @@ _SHOULDER_OCTAVES, _FLANK_OCTAVES = 0.7, 1 / 6
 #: canal comes down to about the expected level only (engineering judgement, tested on scanned canals). [dB]
 _BELOW_EXPECTED_DB = 9.0
 
-#: Where it is seen whether the whole RECD lies low, as with a blocked probe or a wrong label; a notch lies lower still. [Hz]
+#: Where it is seen whether the whole RECD lies low, as with a blocked probe or a wrong label. [Hz]
 _WHOLE_HZ = (500.0, 3000.0)
 
 #: Couplers whose own response is smooth up to 16 kHz, so that a dip of the RECD is the ear's.

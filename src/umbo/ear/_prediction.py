@@ -10,44 +10,33 @@ from umbo.core import (
     Component,
     CouplerKind,
     Coupling,
-    Ear,
     Finding,
-    FloatArray,
-    Grid,
     Level,
-    Plane,
     PointState,
     Severity,
     Source,
-    Tags,
     Transfer,
 )
 from umbo.ear._source_spread import source_spread_db
 from umbo.errors import CouplingMismatchError, NotPossibleHereError
 
 __all__ = [
-    "UNKNOWN_MLE_U_DB",
     "aided_level",
     "for_coupling",
     "for_source",
-    "microphone_location_effect",
     "require_closed",
-    "unknown_microphone_location_effect",
     "withdrawn_by_vent",
 ]
 
-#: Standard uncertainty when no microphone-location effect is known (assumed; JOB S1 uses 0.5 to 3 dB). [dB]
-UNKNOWN_MLE_U_DB = 2.0
-
-#: A foam-tip RECD used for a mould: the difference is systematic and correctable (Moodie et al. 2016, abstract read), its
-#: values were not found; standard uncertainty assumed. [dB]
+#: A foam-tip RECD used for a mould: the difference is systematic and correctable (Moodie et al. 2016, abstract read),
+#: its values were not found; standard uncertainty assumed. [dB]
 FOAM_TO_MOULD_U_DB = 2.0
 
-#: Sound enters unattenuated at 250 and 500 Hz whatever the vent (Hoover, Stelmachowicz & Lewis 2000); the coupler route is
-#: withdrawn below the next audiometric frequency. [Hz]
+#: Sound enters unattenuated at 250 and 500 Hz whatever the vent (Hoover, Stelmachowicz & Lewis 2000, abstract read);
+#: the coupler route is withdrawn below the next audiometric frequency. [Hz]
 VENT_BELOW_HZ = 750.0
 
-#: Couplers into which the coupling under test opens directly, so that no plumbing correction is needed (ANSI S3.46 form).
+#: Couplers into which the coupling under test opens directly: no plumbing correction is needed (ANSI S3.46 form).
 _DIRECT = (CouplerKind.HA1, CouplerKind.CC04)
 
 
@@ -119,70 +108,12 @@ def for_coupling(recd: Transfer, coupling: Coupling) -> tuple[Transfer, tuple[Fi
         evaluation="B",
         source="assumed; Moodie et al. 2016 (values not found)",
     )
-    text = "The RECD was measured with a foam tip and is used for a mould; no correction is made, the uncertainty is widened."
-    finding = Finding(
-        "foam_recd_for_mould",
-        Severity.INFO,
-        text,
-        "Measure the RECD with the mould when it is at hand.",
-        "ANSI S3.46-2013 form; Moodie et al. 2016",
-    )
+    text = "The RECD of a foam tip is used for a mould: no correction is made, and the uncertainty is widened."
+    action = "Measure the RECD with the mould when it is at hand."
+    source = "ANSI S3.46-2013 form (scope read); Moodie et al. 2016 (abstract read)"
+    finding = Finding("foam_recd_for_mould", Severity.INFO, text, action, source)
     wider = recd.with_uncertainty(component)
     return replace(wider, tags=replace(wider.tags, coupling=coupling)), (finding,)
-
-
-def microphone_location_effect(
-    frequency_hz: FloatArray, level_db: FloatArray, grid: Grid, *, ear: Ear, source: str
-) -> Transfer:
-    """Change of the worn aid's input against the field, carried through the aid to the eardrum (MLE of F5).
-
-    Parameters
-    ----------
-    frequency_hz, level_db : array (n,)
-        Free field to the worn aid's microphone. [Hz], [dB]
-    grid : Grid
-        Where it is wanted: between its points interpolated, beyond its ends held, and marked so.
-    ear : Ear
-        Side.
-    source : str
-        Where it comes from.
-
-    Notes
-    -----
-    Added at the output, as F5 does: exact for a linear aid; a compressive one passes on less of it.
-    """
-    tags = Tags(
-        quantity="microphone-location effect", ear=ear, stimulus=None, statistic=None, coupling=None, source=None
-    )
-    drum = Plane.eardrum()
-    component = Component(
-        f"mle:{ear}", "microphone-location effect", np.array([1.0]), "full", "B", "spread of heads and places, assumed"
-    )
-    own = Grid(frequency_hz, grid.bandwidth)
-    given = Transfer.given(own, level_db, start=drum, end=drum, tags=tags, source=source, components=[component])
-    return given.on(grid, method="log_frequency", outside="hold")
-
-
-def unknown_microphone_location_effect(grid: Grid, *, ear: Ear) -> tuple[Transfer, Finding]:
-    """No microphone-location effect is known: 0 dB with its spread, and the finding that says so."""
-    drum = Plane.eardrum()
-    tags = Tags(
-        quantity="microphone-location effect", ear=ear, stimulus=None, statistic=None, coupling=None, source=None
-    )
-    u = np.array([UNKNOWN_MLE_U_DB])
-    component = Component(f"mle:{ear}", "microphone-location effect not known", u, "full", "B", "assumed")
-    transfer = Transfer.given(
-        grid,
-        np.zeros(grid.size),
-        start=drum,
-        end=drum,
-        tags=tags,
-        source="not known, taken as 0 dB",
-        components=[component],
-    )
-    text = f"No microphone-location effect was given: taken as 0 dB with a standard uncertainty of {UNKNOWN_MLE_U_DB:g} dB."
-    action = "Give the effect for this aid's style and place of the microphone."
-    return transfer, Finding("mle_not_known", Severity.INFO, text, action, "assumed")
 
 
 def aided_level(coupler_level: Level, recd: Transfer, mle: Transfer | None) -> Level:
@@ -212,6 +143,11 @@ def aided_level(coupler_level: Level, recd: Transfer, mle: Transfer | None) -> L
 def require_closed(venting: str) -> None:
     """Refuse the coupler route for an open fitting.
 
+    Parameters
+    ----------
+    venting : str
+        "closed", "vented" or "open".
+
     Raises
     ------
     NotPossibleHereError
@@ -226,7 +162,15 @@ def require_closed(venting: str) -> None:
 
 
 def withdrawn_by_vent(level: Level, venting: str) -> Level:
-    """Withdraw the coupler route at low frequencies of a vented fitting."""
+    """Withdraw the coupler route at low frequencies of a vented fitting.
+
+    Parameters
+    ----------
+    level : Level
+        Predicted level at the eardrum. [dB SPL]
+    venting : str
+        "closed", "vented" or "open".
+    """
     if venting != "vented":
         return level
     reason = "sound enters and leaves through the vent; the coupler does not have it"

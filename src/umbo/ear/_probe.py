@@ -67,7 +67,7 @@ def probe_to_eardrum(
     Returns
     -------
     Transfer
-        From ``tip`` to the eardrum, uncertainty in two components: the distance, and this ear against the ensemble. [dB]
+        From ``tip`` to the eardrum; its uncertainty has two causes, the distance and this ear. [dB]
 
     Notes
     -----

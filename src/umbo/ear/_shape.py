@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from umbo.core import BoolArray, CouplerKind, FloatArray, Grid, PlaneKind, Transfer
 from umbo.ear._expected import adult_recd_row
 

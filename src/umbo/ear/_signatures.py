@@ -78,10 +78,10 @@ def _wrong_coupler(shape: Shape) -> Finding | None:
         return None  # no coupler is larger than 2 cc, none smaller than 0.4 cc
     other = "0.4 cc" if shape.kind.is_2cc else "2 cc"
     text = (
-        f"The whole RECD lies {off_db:+.0f} dB from what is expected re the {shape.kind.display_name}, evenly from 0.5 to "
-        "4 kHz: the size of a 2 cc / 0.4 cc mix-up (14 dB)."
+        f"The whole RECD lies {off_db:+.0f} dB from what is expected re the {shape.kind.display_name}, evenly from 0.5 "
+        "to 4 kHz: the size of a 2 cc / 0.4 cc mix-up (14 dB)."
     )
-    action = f"Check which coupler was used: if it was the {other} coupler, correct the label; if not, replace the probe tube."
+    action = f"Check which coupler was used: correct the label if it was the {other} one, else replace the probe tube."
     return Finding("wrong_coupler", Severity.STOP, text, action, "volume ratio, closed form", 500.0, 4000.0)
 
 
@@ -169,8 +169,8 @@ def _outside_range(shape: Shape) -> Finding | None:
     hz = float(shape.frequency_hz[worst])
     side = "above" if shape.recd_db[worst] > shape.range.high_db[worst] else "below"
     text = (
-        f"Around {hz:.0f} Hz the RECD of {shape.recd_db[worst]:.1f} dB lies {third[worst]:.1f} dB {side} the broad range "
-        "for this age."
+        f"Around {hz:.0f} Hz the RECD of {shape.recd_db[worst]:.1f} dB lies {third[worst]:.1f} dB {side} the broad "
+        "range for this age."
     )
     action = "Repeat the measurement with the tip or mould reseated; if it comes out the same, believe it and say so."
     severity = Severity.WARN if third[worst] > _WARNED_DB else Severity.INFO

@@ -11,8 +11,8 @@ from umbo.core import CouplerKind, FloatArray, Grid
 
 __all__ = ["source_spread_db"]
 
-#: Sealed canals beyond the tip: length and radius. Adult radius from the annulus area of 56 mm² (CT study 2023, abstract
-#: read), infant from Sankowsky-Rothe et al. 2022; lengths and the child's values assumed. [m]
+#: Sealed canals beyond the tip: length and radius. Adult radius from the annulus area of 56 mm² (CT study 2023,
+#: abstract read), infant from Sankowsky-Rothe et al. 2022; lengths and the child's values assumed. [m]
 _ADULT_CANAL, _CHILD_CANAL, _INFANT_CANAL = (14e-3, 4.2e-3), (11e-3, 3.5e-3), (8e-3, 1.9e-3)
 
 #: Tube and bore of a mould after an ear hook, as in the HA-2 coupler (from memory): length and radius. [m]
@@ -29,8 +29,8 @@ def source_spread_db(kind: CouplerKind, frequency_hz: FloatArray, age_months: fl
     .. math:: R_s = 20 \lg \left| \frac{H_{ear} / (Z_{ear} + Z_s)}{H_c / (Z_c + Z_s)} \right| \qquad (1)
 
     with input impedances Z and transfer impedances H of ear and coupler. The rms of :math:`R_s - R_{insert}` over three
-    hearing-aid sources (an ideal flow, a receiver in the canal, a receiver behind the ear with hook, tube and mould) and
-    the model ears of the age is the uncertainty: nothing is corrected, because the aid's source is not known.
+    hearing-aid sources (an ideal flow, a receiver in the canal, a receiver behind the ear with hook, tube and mould)
+    and the model ears of the age is the uncertainty: nothing is corrected, because the aid's source is not known.
 
     Parameters
     ----------

@@ -15,7 +15,6 @@ from umbo.core import (
     Ear,
     FloatArray,
     Grid,
-    Level,
     Plane,
     PointState,
     States,
@@ -33,8 +32,8 @@ _RETSPL_COLUMNS = {
     CouplerKind.OES: ("iso-389-2-1994", "er3a_oes_db_spl"),
 }
 
-#: Spread of eardrum level at one dial level: up to 40 dB over 1814 ears (Saunders & Morgan 2003, abstract read), read as
-#: ±3.3 standard deviations of a normal distribution. [dB]
+#: Spread of eardrum level at one dial level: up to 40 dB over 1814 ears (Saunders & Morgan 2003, abstract read), read
+#: as ±3.3 standard deviations of a normal distribution. [dB]
 EAR_SPREAD_U_DB = 40 / 6.6
 
 #: Spread of the individual unaided response around the standard's average (assumed). [dB]
@@ -229,7 +228,7 @@ def field_to_eardrum(frequency_hz: FloatArray, *, ear: Ear | None) -> Transfer:
     )  # fmt: skip
 
 
-def _tabulated(
+def _tabulated(  # noqa: PLR0913  (a transfer's tags and its table)
     name: str,
     source: str,
     column: str,

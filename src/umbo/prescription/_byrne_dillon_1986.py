@@ -6,18 +6,23 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from umbo import refdata
 from umbo.errors import OutOfRangeError
 
 if TYPE_CHECKING:
     from umbo.core import FloatArray
 
-__all__ = ["NAL_R_HZ", "NAL_R_K_DB", "nal_r_insertion_gain"]
+__all__ = ["NAL_R_HZ", "nal_r_constants", "nal_r_insertion_gain"]
 
 #: Frequencies of the prescription. [Hz]
 NAL_R_HZ = (250.0, 500.0, 750.0, 1000.0, 1500.0, 2000.0, 3000.0, 4000.0, 6000.0)
 
-#: Constants k(f). 250, 500, 1000, 2000, 4000, 6000 Hz: one library source and memory; 750, 1500, 3000 Hz: from memory. [dB]
-NAL_R_K_DB = (-17.0, -8.0, -3.0, 1.0, 1.0, -1.0, -2.0, -2.0, -2.0)
+
+def nal_r_constants() -> tuple[dict[float, float], str]:
+    """Constants k(f) of the method by frequency [Hz], in dB, and the table they come from."""
+    table = refdata.table("nal_r", source="byrne-dillon-1986")
+    hz, k = table.series("k_db")
+    return dict(zip(hz.tolist(), k.tolist(), strict=True)), table.brief("k_db")
 
 
 def nal_r_insertion_gain(frequency_hz: FloatArray, hearing_level_db: FloatArray) -> FloatArray:
@@ -47,7 +52,7 @@ def nal_r_insertion_gain(frequency_hz: FloatArray, hearing_level_db: FloatArray)
     ----------
     Byrne, D. & Dillon, H. (1986). Ear and Hearing 7, 257-265.
     """
-    k = dict(zip(NAL_R_HZ, NAL_R_K_DB, strict=True))
+    k, _ = nal_r_constants()
     frequencies = [float(f) for f in frequency_hz]
     strange = [f for f in frequencies if f not in k]
     if strange:

@@ -8,8 +8,23 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from umbo import refdata
-from umbo.core import Bandwidth, Ear, Finding, FloatArray, Grid, Level, Plane, Severity, Statistic, Tags, Transfer
-from umbo.prescription._byrne_dillon_1986 import NAL_R_HZ, nal_r_insertion_gain
+from umbo.core import (
+    Bandwidth,
+    Ear,
+    Finding,
+    FloatArray,
+    Grid,
+    Level,
+    Plane,
+    PointState,
+    Severity,
+    States,
+    Statistic,
+    Tags,
+    Transfer,
+)
+from umbo.errors import OutOfRangeError
+from umbo.prescription._byrne_dillon_1986 import NAL_R_HZ, nal_r_constants, nal_r_insertion_gain
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -83,7 +98,10 @@ def speech_in_field(frequency_hz: FloatArray, overall_db_spl: float, *, ear: Ear
     """
     table = refdata.table("ltass", source="byrne-1994")
     column = "combined_70db_overall_db_spl"
-    values = refdata.interpolate(table, column, frequency_hz).require_inside()
+    read = refdata.interpolate(table, column, frequency_hz)
+    levels = read.require_inside() + overall_db_spl - _LTASS_OVERALL_DB
+    reason = f"between tabulated frequencies of table {table.name}"
+    states = States.ok(frequency_hz.size).marked(PointState.INTERPOLATED, read.interpolated, reason)
     tags = Tags(
         quantity=f"speech {overall_db_spl:g} dB",
         ear=ear,
@@ -92,13 +110,13 @@ def speech_in_field(frequency_hz: FloatArray, overall_db_spl: float, *, ear: Ear
         coupling=None,
         source=None,
     )
-    levels = values + overall_db_spl - _LTASS_OVERALL_DB
     return Level.given(
         Grid(frequency_hz, Bandwidth.THIRD_OCTAVE),
         levels,
         plane=Plane.free_field(),
         tags=tags,
         source=table.brief(column),
+        states=states,
     )
 
 
@@ -125,26 +143,48 @@ def nal_r_target(
     Returns
     -------
     Target
-        Third-octave levels at the eardrum. [dB SPL]
+        Third-octave levels at the eardrum. Where there was no response there is no threshold and so no target: the
+        point is withdrawn. [dB SPL]
+
+    Raises
+    ------
+    OutOfRangeError
+        If 500, 1000 or 2000 Hz is missing or had no response, or a level lies outside the method's range.
+
+    References
+    ----------
+    Byrne & Dillon 1986, Ear and Hearing 7, 257; speech: Byrne et al. 1994, J. Acoust. Soc. Am. 96, 2108.
     """
-    levels = dict(zip(hearing_level.frequency_hz.tolist(), hearing_level.level_db.tolist(), strict=True))
-    held = np.array([f for f in NAL_R_HZ if f in levels])
-    gain = np.maximum(nal_r_insertion_gain(held, np.array([levels[f] for f in held])), 0.0)
-    tags = Tags(quantity="NAL-R insertion gain", ear=ear, stimulus=None, statistic=None, coupling=None, source=None)
+    index = np.array([hearing_level.grid.index(f) for f in NAL_R_HZ if f in hearing_level.frequency_hz], dtype=int)
+    held = hearing_level.frequency_hz[index]
+    states = hearing_level.states.taken(index)
+    _require_answers(held, states)
+    gain = np.maximum(nal_r_insertion_gain(held, hearing_level.level_db[index]), 0.0)
     lift = Transfer.given(
         Grid(held, Bandwidth.THIRD_OCTAVE),
         gain,
         start=Plane.eardrum(),
         end=Plane.eardrum(),
-        tags=tags,
-        source="Byrne & Dillon 1986 (constants: library source and memory)",
+        tags=Tags(quantity="NAL-R insertion gain", ear=ear, stimulus=None, statistic=None, coupling=None, source=None),
+        source=f"Byrne & Dillon 1986, {nal_r_constants()[1]}",
+        states=states,
     )
     speech = speech_in_field(held, overall_db_spl, ear=ear)
     unaided = reug.on(speech.grid, method="log_frequency", outside="refuse")
     level = (speech + unaided + lift).named(f"target, speech {overall_db_spl:g} dB")
-    return Target(
-        level, Method("NAL-R", "1986", "linear, no profound-loss correction"), overall_db_spl, _child(age_months)
-    )
+    method = Method("NAL-R", "1986", "linear, no profound-loss correction")
+    return Target(level, method, overall_db_spl, _child(age_months))
+
+
+def _require_answers(frequency_hz: FloatArray, states: States) -> None:
+    """Refuse a mean of three thresholds one of which is only a bound."""
+    for index, hz in enumerate(frequency_hz):
+        if hz in (500.0, 1000.0, 2000.0) and not states.at(index).is_usable:
+            raise OutOfRangeError(
+                "prescribe NAL-R gain",
+                f"the threshold at {hz:g} Hz is not known ({states.reasons(index)[0]}), and the method needs it",
+                "import a target of a method made for such losses",
+            )
 
 
 def _child(age_months: float | None) -> tuple[Finding, ...]:

@@ -2,7 +2,7 @@
 
 from umbo.report._eardrum_figure import eardrum_chart
 from umbo.report._recd_figures import coupler_comparison_figure, recd_figure
-from umbo.report._report import report_pdf
+from umbo.report._report import report_pdf, self_test_pdf
 from umbo.report._response_figure import response_figure
 
 __all__ = [
@@ -11,4 +11,5 @@ __all__ = [
     "recd_figure",
     "report_pdf",
     "response_figure",
+    "self_test_pdf",
 ]

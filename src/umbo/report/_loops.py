@@ -40,8 +40,9 @@ def _agreement(closings: list[ClosingRecord]) -> str:
 
 
 def _largest(closing: ClosingRecord) -> tuple[float, float, float, float] | None:
+    """Give the usable point furthest outside its uncertainty: ratio, error, frequency, uncertainty."""
     rows = [
-        (abs(error), error, hz, u)
+        (abs(error) / max(u, 1e-9), error, hz, u)
         for hz, error, u, usable in zip(
             closing.frequency_hz, closing.error_db, closing.u_db, closing.usable, strict=True
         )

@@ -6,7 +6,7 @@ import re
 from datetime import UTC, date, datetime
 from typing import Any
 
-from umbo.chart import Chart, Figure, render_svg
+from umbo.chart import RECD, Chart, Figure, LevelAxis, Series, render_svg
 from umbo.errors import InputError
 from umbo.record import VerifyAnswer
 from umbo.report._density import DENSITIES
@@ -70,7 +70,6 @@ def _fitting_page(answer: VerifyAnswer, small: dict[str, Any] | None) -> tuple[d
     pages = [legible_data(record_page(answer, density)) | {"small_figure": small} for density in DENSITIES]
     heights = query_template("room.typ", pages, "room")
     rooms = [_PAGE_PT - found["text"] - _LEAST_GAP_PT * found["gaps"] for found in heights]
-    import sys; print([(round(h['text']),h['gaps']) for h in heights], [round(r) for r in rooms],file=sys.stderr)
     for page, room_pt, density in zip(pages, rooms, DENSITIES, strict=True):
         if room_pt >= density.least_figure_pt:
             return page, room_pt
@@ -112,3 +111,17 @@ def _timestamp(measured: str | None) -> int:
     except ValueError:
         return 0
     return int(datetime(day.year, day.month, day.day, tzinfo=UTC).timestamp())
+
+
+def self_test_pdf() -> bytes:
+    """Print a tiny page, to show that the typesetter, its fonts and a drawing work here.
+
+    Returns
+    -------
+    bytes
+        A tagged PDF of one small page.
+    """
+    line = Series("a line", RECD, (250.0, 1000.0, 4000.0), (0.0, 5.0, 10.0))
+    chart = Chart("self-test", "Self-test", "A line that rises.", LevelAxis(-5.0, 15.0, "dB", "dB"), series=(line,))
+    data = legible_data({"text": "umbo self-test: letters, an accent (é), a sign (≥) and a drawing."})
+    return compile_template("self_test.typ", data | {"svg": render_svg(chart, interactive=False), "alt": chart.alt})

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -107,7 +108,13 @@ class MeasuredRecd:
 
     def on(self, grid: Grid) -> Transfer:
         """The RECD evaluated on another grid, from the recordings, with the same states rules."""
-        return _assemble(self, grid)[0]
+        return _on(self, grid)
+
+
+@lru_cache(maxsize=64)
+def _on(recd: MeasuredRecd, grid: Grid) -> Transfer:
+    """Kept, because every speech level asks for the same one."""
+    return _assemble(recd, grid)[0]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -1,0 +1,87 @@
+"""Words of the family page: plain, kind, without blame, and no number that could be taken for a share of hearing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = ["CHECKS_CHILD", "CHECKS_GROWN", "PLAIN_FINDINGS", "Voice", "interval_words", "voice_for"]
+
+_GROWN_MONTHS = 216.0
+
+
+@dataclass(frozen=True, slots=True)
+class Voice:
+    """How the page speaks of the one who wears the aids.
+
+    Attributes
+    ----------
+    who, whose : str
+        "your child", "your child's"; "you", "your".
+    is_child, is_known : bool
+        Whether the reader is the family of a child; whether the age is known.
+    """
+
+    who: str
+    whose: str
+    is_child: bool
+    is_known: bool = True
+
+
+def voice_for(age_months: float | None) -> Voice:
+    """Choose the voice by age. [months]"""
+    if age_months is None:
+        return Voice("the person who wears the aids", "the", is_child=False, is_known=False)
+    if age_months < _GROWN_MONTHS:
+        return Voice("your child", "your child’s", is_child=True)
+    return Voice("you", "your", is_child=False)
+
+
+#: Findings that a family can be told about in a sentence.
+PLAIN_FINDINGS = {
+    "shallow_probe": "the thin measuring tube did not lie deep enough in the ear canal for the high pitches",
+    "probe_distance_bounded": "we know only roughly how deep the thin measuring tube lay in the ear canal",
+    "blocked_probe": "the thin measuring tube seems to have been blocked",
+    "leak": "some sound leaked out past the ear tip while we measured",
+    "coupler_leak": "a seal of the measuring device was not tight",
+    "wrong_coupler": "two parts of the measurement do not belong together",
+    "adaptor_mixed_up": "two parts of the measurement may not belong together",
+    "middle_ear_space": "the space behind the eardrum may have changed the measurement",
+    "loop_open": "two ways of measuring the same sound did not agree closely enough",
+    "outlier": "there was noise or movement during a part of the measurement",
+    "insertions_differ": "two measurements of the same ear differed more than they should",
+    "average_recd": "we had to use average values instead of a measurement of this ear",
+    "not_saturated": "the loudest sound of the aid may not have been reached while we measured it",
+    "open_fitting": "the aid leaves the ear open, and this way of measuring does not work for open ears",
+    "falling_high_frequencies": "the measurement of this ear gets too weak at high pitches",
+}
+
+#: Daily care; common practice, no single source.
+CHECKS_CHILD = (
+    "Listen to each aid yourself with a listening tube: say “a, ee, oo, m, sh, s”. It should sound clear and not cut out.",
+    "Check the battery or the charge. Keep batteries out of reach: a swallowed battery is an emergency.",
+    "Look at the earmould and the tube: wipe off wax, blow out drops of water.",
+    "Whistling often means that the earmould does not sit well or has become too small: put it in again; if it stays, ask us.",
+    "The aim is to wear the aids whenever your child is awake. Starting with short, good times is fine; tell us if it is hard.",
+)
+CHECKS_GROWN = (
+    "Say a few words to yourself with the aid in: it should sound clear, the same as yesterday, and not cut out.",
+    "Check the battery or the charge. Keep batteries away from small children: a swallowed battery is an emergency.",
+    "Look at the mould or tip: wipe off wax, dry it.",
+    "Whistling often means that the mould or tip does not sit well: put it in again; if it stays, ask us.",
+    "The aim is to wear the aids through the day. If that is hard, tell us what makes it hard.",
+)
+
+#: When the ear should be measured again, by age; engineering judgement along common practice. [months] -> words
+_INTERVALS = (
+    (6.0, "in about 4 weeks"),
+    (12.0, "in about 8 weeks"),
+    (36.0, "in about 3 months"),
+    (72.0, "in about 6 months"),
+)
+
+
+def interval_words(age_months: float | None) -> str:
+    """Say when to measure the ear again. [months]"""
+    if age_months is None:
+        return "at a time that depends on age: please ask"
+    return next((words for below, words in _INTERVALS if age_months < below), "in about 12 months")
