@@ -29,7 +29,7 @@ _ADULT_CANALS = np.array([(1.8e-3, 0.15), (2.2e-3, 0.15), (2.6e-3, 0.15), (4.2e-
 
 #: The same for infants: around a radius of 1.7 mm (Sankowsky-Rothe et al. 2022) and a diameter of 4.4 mm at one month,
 #: 7.7 mm at 24 months (Keefe et al. 1993, from memory); narrowing assumed.
-_INFANT_CANALS = np.array([(1.2e-3, 0.10), (1.7e-3, 0.05), (2.2e-3, 0.0), (3.0e-3, 0.0)])
+_INFANT_CANALS = np.array([(1.7e-3, 0.10), (2.2e-3, 0.05), (3.0e-3, 0.0)])
 
 #: Below this age the infant canals and the infant drum are taken as well (assumed). [month]
 _INFANT_MONTHS = 12.0

@@ -15,6 +15,8 @@ from umbo.report._words import coupler_short, hertz, recd_origin, spaced
 
 __all__ = ["recds_chart", "record_figure"]
 
+#: Curves an ear in one chart, so that they can be told apart; the table lists the others.
+_MOST_CURVES = 3
 _STATES_SHOWN = ("ok", "interpolated", "noisy")
 
 
@@ -61,7 +63,7 @@ def recds_chart(answer: VerifyAnswer, height_px: float) -> Chart | None:
     drums = [eardrum_chart(side, ear) for side, ear in answer.ears.items()]
     if len(answer.ears) == 1 or not any(drums):
         return None
-    pairs = [(f"{side} {_short(recd, ear.recds)}", recd) for side, ear in answer.ears.items() for recd in ear.recds]
+    pairs = [(f"{side} {_short(recd, ear.recds)}", recd) for side, ear in answer.ears.items() for recd in ear.recds[:_MOST_CURVES]]
     traces = [trace for trace in (recd_trace(recd, label) for label, recd in pairs) if trace is not None]
     if not traces:
         return None
@@ -93,14 +95,15 @@ def _named(series: Series) -> Series:
 
 
 def _recd(side: str, recds: Sequence[GradedRecd], height_px: float) -> Chart | None:
-    traces = [trace for trace in (recd_trace(recd, _short(recd, recds)) for recd in recds) if trace is not None]
+    shown = recds[: 2 * _MOST_CURVES]
+    traces = [trace for trace in (recd_trace(recd, _short(recd, shown)) for recd in shown) if trace is not None]
     if not traces:
         return None
     chart = recd_chart(f"recd-{side}", traces, Texts(title=f"RECD, {side} ear"), height_px=height_px)
     return replace(
         chart,
         level=_trusted_axis(chart.series),
-        limits=tuple(_short_limits(chart.limits, recds)),
+        limits=tuple(_short_limits(chart.limits, shown)),
     )
 
 

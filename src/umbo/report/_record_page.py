@@ -15,6 +15,7 @@ from umbo.report._words import VERDICTS, age_words, coupler_name, coupler_short,
 __all__ = ["record_page"]
 
 _WEIGHTS = {"stop": "Stop", "warn": "Warning"}
+_FACT_LETTERS = 60
 _WEIGHT_ORDER = ("stop", "warn")
 
 
@@ -35,7 +36,7 @@ def record_page(answer: VerifyAnswer, density: Density) -> dict[str, Any]:
     """
     return {
         "verified": answer.verified,
-        "facts": [{"name": name, "value": shortened(value, density.letters // 2)} for name, value in _facts(answer)],
+        "facts": [{"name": name, "value": shortened(value, _FACT_LETTERS)} for name, value in _facts(answer)],
         "ears": [_ear(side, ear, density) for side, ear in answer.ears.items()],
         "recds": _recds(answer, density),
         "criteria": criteria_table(answer, density),
@@ -111,7 +112,15 @@ def _grade_reasons(answer: VerifyAnswer) -> list[str]:
         for recd in ear.recds:
             for reason in recd.grade_reasons:
                 owners.setdefault((reason, recd.grade), []).append(f"{side} {coupler_short(recd.coupler)}")
-    return [f"{' and '.join(names)}, grade {grade}: {reason}" for (reason, grade), names in owners.items()]
+    count = sum(len(ear.recds) for ear in answer.ears.values())
+    return [
+        f"{_owners(names, everyone=len(names) == count)}, grade {grade}: {reason}"
+        for (reason, grade), names in owners.items()
+    ]
+
+
+def _owners(names: list[str], *, everyone: bool) -> str:
+    return "all" if everyone and len(names) > 1 else " and ".join(dict.fromkeys(names))
 
 
 def _tip(recd: GradedRecd) -> str:
