@@ -7,7 +7,7 @@ implausible, or ended early. D: rejected. The letters and their limits are engin
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -32,13 +32,13 @@ class Grade:
 
     Parameters
     ----------
-    letter : str
-        "A", "B", "C" or "D".
+    letter : {"A", "B", "C", "D"}
+        From the best to what was rejected.
     reasons : tuple of str
         Each a sentence.
     """
 
-    letter: str
+    letter: Literal["A", "B", "C", "D"]
     reasons: tuple[str, ...]
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
@@ -39,15 +39,15 @@ class ProbePosition:
     ----------
     distance_mm, u_mm : float
         Distance and its standard uncertainty. [mm]
-    known_by : str
-        "declared", "notch" or "bound".
+    known_by : {"declared", "notch", "bound"}
+        Declared, measured from a notch, or bounded by there being none.
     findings : tuple of Finding
         What should be said about it.
     """
 
     distance_mm: float
     u_mm: float
-    known_by: str
+    known_by: Literal["declared", "notch", "bound"]
     findings: tuple[Finding, ...]
 
 

@@ -27,11 +27,11 @@ __all__ = ["probe_to_eardrum"]
 #: stands oblique in the canal (assumed; tested on six scanned canals).
 _ADULT_CANALS = np.array([(1.8e-3, 0.15), (2.2e-3, 0.15), (2.6e-3, 0.15), (4.2e-3, 0.0)])
 
-#: The same for infants: around a radius of 1.7 mm (Sankowsky-Rothe et al. 2022) and a diameter of 4.4 mm at one month,
-#: 7.7 mm at 24 months (Keefe et al. 1993, from memory); narrowing assumed.
+#: The same for infants: a radius of 1.7 mm (Sankowsky-Rothe et al. 2022), diameters of 4.4 mm at one month and 7.7 mm at
+#: 24 months (Keefe et al. 1993, from memory), one between; narrowing assumed.
 _INFANT_CANALS = np.array([(1.7e-3, 0.10), (2.2e-3, 0.05), (3.0e-3, 0.0)])
 
-#: Below this age the infant canals and the infant drum are taken as well (assumed). [month]
+#: Below this age the canals are an infant's, and the infant drum takes the place of the second adult one (assumed). [month]
 _INFANT_MONTHS = 12.0
 
 
@@ -123,7 +123,5 @@ def _ensemble_db(frequency_hz: FloatArray, distance_m: float, age_months: float 
 def _drums(frequency_bytes: bytes, *, is_infant: bool) -> NDArray[np.complex128]:
     """Drum impedances of the ensemble, kept for the last few grids. Shape (drums, n). [Pa s/m³]"""
     frequency_hz = np.frombuffer(frequency_bytes, dtype=np.float64)
-    drums = [drum_impedance_hudde_engel_1998(frequency_hz), drum_impedance_kringlebotn_1988(frequency_hz)]
-    if is_infant:
-        drums.append(drum_impedance_infant_2022(frequency_hz))
-    return np.stack(drums)
+    other = drum_impedance_infant_2022 if is_infant else drum_impedance_kringlebotn_1988
+    return np.stack([drum_impedance_hudde_engel_1998(frequency_hz), other(frequency_hz)])

@@ -64,10 +64,13 @@ def loud_sentences(answer: VerifyAnswer, voice: Voice) -> list[str]:
     """
     sides: dict[str, list[str]] = {}
     for side, ear in answer.ears.items():
-        sides.setdefault(_loud(ear), []).append(side)
+        if ear.speech or ear.maximum_output is not None:
+            sides.setdefault(_loud(ear), []).append(side)
     lines = [f"{_sides(found)}: {sentence}" for sentence, found in sides.items()]
     if voice.is_child:
-        sign = "If your child blinks, startles, cries or pulls out the aid when it is loud, take the aid out and tell us."
+        sign = (
+            "If your child blinks, startles, cries or pulls out the aid when it is loud, take the aid out and tell us."
+        )
     else:
         sign = "If a sound hurts or is too loud, take the aid out or turn it down, and tell us."
     return [*lines, sign]
@@ -100,18 +103,23 @@ def _by_outcome(ear: EarVerification, voice: Voice) -> tuple[str, str]:
         return text, "Nothing has to be changed. We check again at the time written below."
     if ear.verdict.outcome == "fail":
         how = _misses(ear)
-        text = f"The aid does not yet give this ear the loudness that was planned{f': {how}' if how else ''}."
+        text = f"The aid does not yet sound as planned{f': {how}' if how else ''}."
         return text, "This can be changed: the aid is adjusted, and then measured again."
     where, noticed = _unclear(ear), _noticed(ear)
     part = f"Part of the measurement{f' ({_where(where)})' if where else ''} was not clear enough"
     text = f"{part} to say whether the aid is set as planned.{f' We noticed: {noticed}.' if noticed else ''}"
-    return text, f"We measure that part again. It does not mean that something is wrong with {voice.whose} ear or the aid."
+    return (
+        text,
+        f"We measure that part again. It does not mean that something is wrong with {voice.whose} ear or the aid.",
+    )
 
 
 def _without_aid(ear: EarVerification) -> tuple[str, str]:
     if not ear.recds:
         return "Nothing that can be shown here was measured at this ear.", "Please ask what is planned for this ear."
-    text = "We measured how this ear changes sound. No hearing aid was measured at this ear, so nothing is said about one."
+    text = (
+        "We measured how this ear changes sound. No hearing aid was measured at this ear, so nothing is said about one."
+    )
     return text, "The measurement helps to set an aid to this ear."
 
 
@@ -129,20 +137,31 @@ def _unclear(ear: EarVerification) -> list[str]:
 
 
 def _misses(ear: EarVerification) -> str:
-    """Say where speech lies off its target, by pitch: "too soft at high pitch"."""
+    """Say what lies off its target or limit: "loud speech is too soft at high pitch"."""
     found: dict[str, list[str]] = {}
     for judgement in ear.verdict.judgements:
-        if judgement.criterion.startswith("match") and judgement.outcome == "fail":
-            for way, pitch in _off_target(judgement):
-                if pitch not in found.setdefault(way, []):
-                    found[way].append(pitch)
-    ordered = {way: [p for p in _PITCH_NAMES if p in pitches] for way, pitches in found.items()}
-    return ", ".join(f"{way} at {_listed(pitches)} pitch" for way, pitches in ordered.items())
+        if judgement.outcome == "fail":
+            for miss in _off_target(judgement):
+                found.setdefault(miss, []).append(_sound_of(judgement))
+    return "; ".join(f"{_listed(list(dict.fromkeys(sounds)))} {miss}" for miss, sounds in found.items())
 
 
-def _off_target(judgement: JudgementRecord) -> list[tuple[str, str]]:
-    failed = [point for point in judgement.points if point.outcome == "fail"]
-    return [("too soft" if p.deviation_db < 0.0 else "too loud", _pitch_of(p.frequency_hz)) for p in failed]
+def _sound_of(judgement: JudgementRecord) -> str:
+    kind, _, level = judgement.criterion.partition("_")
+    if kind == "match" and level.replace(".", "", 1).isdigit():
+        return f"{loudness_word(float(level))} speech"
+    return "the loudest sound"
+
+
+def _off_target(judgement: JudgementRecord) -> list[str]:
+    """Name the ways and pitches in which points fail: "too soft at low and middle pitch"."""
+    ways: dict[str, list[str]] = {}
+    for point in judgement.points:
+        if point.outcome == "fail":
+            ways.setdefault("too soft" if point.deviation_db < 0.0 else "too loud", []).append(
+                _pitch_of(point.frequency_hz)
+            )
+    return [f"is {way} at {_where([p for p in _PITCH_NAMES if p in pitches])}" for way, pitches in ways.items()]
 
 
 def _pitch_of(frequency_hz: float) -> str:

@@ -6,6 +6,7 @@ from typing import Any
 
 from umbo.chart import hue
 from umbo.record import EarVerification, VerifyAnswer
+from umbo.report._density import shortened
 from umbo.report._family_outcome import ear_story, loud_sentences
 from umbo.report._family_picture import family_picture, picture_words
 from umbo.report._family_words import CHECKS_CHILD, CHECKS_GROWN, Voice, interval_words, voice_for
@@ -19,6 +20,7 @@ _HOW = (
     "birdsong, “s”, “f”."
 )
 _LOUDEST_INPUT_DB = 90.0
+_CODE_LETTERS = 60
 
 
 def family_page(answer: VerifyAnswer) -> dict[str, Any]:
@@ -57,7 +59,7 @@ def _has_aid(ear: EarVerification) -> bool:
 def _greeting(answer: VerifyAnswer, voice: Voice) -> str:
     whom = "the family of" if voice.is_child else "the person with"
     when = f", measured on {answer.measured}" if answer.measured else ""
-    return f"For {whom} client code {answer.client}{when}."
+    return f"For {whom} client code {shortened(answer.client, _CODE_LETTERS)}{when}."
 
 
 def _why(voice: Voice, *, has_aid: bool) -> str:
@@ -70,13 +72,9 @@ def _why(voice: Voice, *, has_aid: bool) -> str:
     ear = f"The same sound is louder in a smaller ear. So we measured how loud sounds become in {voice.whose} own ears."
     aid = (
         "Then we played speech to the hearing aids and compared what arrives at the eardrum with the softest sounds "
-        f"{_hearer(voice)} can hear and with what would be too loud."
+        f"{voice.who} can hear and with what would be too loud."
     )
     return f"{first} {ear}{f' {aid}' if has_aid else ''}"
-
-
-def _hearer(voice: Voice) -> str:
-    return "the person" if not voice.is_known else voice.who
 
 
 def _pictures(answer: VerifyAnswer) -> list[dict[str, Any]]:
@@ -110,7 +108,7 @@ def _back(answer: VerifyAnswer, voice: Voice, *, has_aid: bool) -> list[str]:
     lines.append(f"To measure the ear again: {interval_words(answer.age_months)}.{grows}")
     if voice.is_child:
         lines.append("With every new earmould.")
-    lines.append("Sooner, if an ear is infected or runs, if hearing seems to change, or if an aid sounds weak.")
+    lines.append("Sooner, if an ear is infected or runs, or if hearing or an aid seems to change.")
     lines.append("These times are common practice; your clinic may choose others.")
     return lines
 

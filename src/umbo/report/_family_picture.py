@@ -63,7 +63,10 @@ def picture_words(side: str, pitches: Sequence[Pitch]) -> str:
     """Say what the picture shows, for a reader who does not see it."""
     parts = [
         f"{_PITCH_WORDS[pitch.name]}: "
-        + (", ".join(f"{loudness_word(bar.input_db_spl)} speech {_REACH_WORDS[bar.reach]}" for bar in pitch.bars) or "no speech measured")
+        + (
+            ", ".join(f"{loudness_word(bar.input_db_spl)} speech {_REACH_WORDS[bar.reach]}" for bar in pitch.bars)
+            or "no speech measured"
+        )
         for pitch in pitches
     ]
     return f"Speech and hearing of the {side} ear. {'. '.join(parts).capitalize()}."

@@ -17,20 +17,19 @@ class Voice:
     ----------
     who, whose : str
         "your child", "your child's"; "you", "your".
-    is_child, is_known : bool
-        Whether the reader is the family of a child; whether the age is known.
+    is_child : bool
+        Whether the reader is the family of a child.
     """
 
     who: str
     whose: str
     is_child: bool
-    is_known: bool = True
 
 
 def voice_for(age_months: float | None) -> Voice:
     """Choose the voice by age. [months]"""
     if age_months is None:
-        return Voice("the person who wears the aids", "the", is_child=False, is_known=False)
+        return Voice("the wearer", "the wearer’s", is_child=False)
     if age_months < _GROWN_MONTHS:
         return Voice("your child", "your child’s", is_child=True)
     return Voice("you", "your", is_child=False)

@@ -53,9 +53,7 @@ def recd_figure(answer: RecdAnswer) -> Chart | Figure:
     return Figure("recd", tuple(rows), title="Real-ear-to-coupler differences", alt=alt)
 
 
-def coupler_comparison_figure(
-    recds: Sequence[GradedRecd], *, identity: str = "couplers", title: str = ""
-) -> Figure:
+def coupler_comparison_figure(recds: Sequence[GradedRecd], *, identity: str = "couplers", title: str = "") -> Figure:
     """Draw one ear curve against each coupler it was compared with, and the RECDs below.
 
     Parameters

@@ -63,7 +63,11 @@ def recds_chart(answer: VerifyAnswer, height_px: float) -> Chart | None:
     drums = [eardrum_chart(side, ear) for side, ear in answer.ears.items()]
     if len(answer.ears) == 1 or not any(drums):
         return None
-    pairs = [(f"{side} {_short(recd, ear.recds)}", recd) for side, ear in answer.ears.items() for recd in ear.recds[:_MOST_CURVES]]
+    pairs = [
+        (f"{side} {_short(recd, ear.recds)}", recd)
+        for side, ear in answer.ears.items()
+        for recd in ear.recds[:_MOST_CURVES]
+    ]
     traces = [trace for trace in (recd_trace(recd, label) for label, recd in pairs) if trace is not None]
     if not traces:
         return None

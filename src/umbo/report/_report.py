@@ -9,7 +9,7 @@ from typing import Any
 from umbo.chart import RECD, Chart, Figure, LevelAxis, Series, render_svg
 from umbo.errors import InputError
 from umbo.record import VerifyAnswer
-from umbo.report._density import DENSITIES
+from umbo.report._density import DENSITIES, shortened
 from umbo.report._engine import compile_template, query_template
 from umbo.report._family_page import family_page
 from umbo.report._glyphs import legible_data
@@ -19,6 +19,7 @@ from umbo.report._record_page import record_page
 __all__ = ["report_pdf", "self_test_pdf"]
 
 _TOP_MM, _BOTTOM_MM = 10.0, 12.0
+_FOOT_LETTERS = 40
 
 #: Margin of a drawing, and where the charts of a figure start below its title. [px]
 _EDGE_PX, _FIGURE_TOP_PX = 8.0, 43.0
@@ -53,10 +54,11 @@ def report_pdf(answer: VerifyAnswer) -> bytes:
     """
     small = _drawn(recds_chart(answer, _SMALL_PLOT_PX), _SMALL_WIDTH_PT)
     record, room_pt = _fitting_page(answer, small)
-    data = {
-        "title": f"Hearing-aid verification, case {answer.case}",
+    case, client = (shortened(text, _FOOT_LETTERS) for text in (answer.case, answer.client))
+    data: dict[str, Any] = {
+        "title": f"Hearing-aid verification, case {case}",
         "software": answer.software,
-        "footer": f"{answer.software} · case {answer.case} · client {answer.client}",
+        "footer": f"{answer.software} · case {case} · client {client}",
         "record": record,
         "family": family_page(answer),
     }
@@ -96,7 +98,9 @@ def _drawn(spec: Chart | Figure | None, width_pt: float) -> dict[str, Any] | Non
     svg = render_svg(spec, width_px=width_px + 2.0 * _EDGE_PX, interactive=False)
     found = _SIZE.search(svg)
     if found is None:
-        raise InputError(f"print the chart '{spec.id}'", "its drawing states no size", "report this as an error of umbo")
+        raise InputError(
+            f"print the chart '{spec.id}'", "its drawing states no size", "report this as an error of umbo"
+        )
     top_px = _FIGURE_TOP_PX if isinstance(spec, Figure) else _EDGE_PX
     key = None if isinstance(spec, Figure) else _KEY.search(svg)
     height_px = (float(found[1]) - _EDGE_PX if key is None else float(key[1]) - _KEY_RISE_PX) - top_px

@@ -37,7 +37,7 @@ def small_print(answer: VerifyAnswer, density: Density) -> tuple[list[dict[str, 
         ("Sounds", _by_ear(answer, _sounds)),
         ("Head and aid microphone", _by_ear(answer, _head)),
         ("Middle ear, as declared", _by_ear(answer, lambda ear: [spaced(ear.middle_ear)])),
-        ("Criteria", (_TABLE_NOTE, *_criteria(answer))),
+        ("Criteria", _criteria(answer)),
         ("Calibration", answer.calibrations),
         ("Reference tables", [", ".join(table.partition(":")[0] for table in answer.tables)]),
     )
@@ -114,4 +114,5 @@ def _head(ear: EarVerification) -> list[str]:
 
 def _criteria(answer: VerifyAnswer) -> list[str]:
     judged = [j for ear in answer.ears.values() for j in ear.verdict.judgements]
-    return list(dict.fromkeys(j.source for j in judged if j.criterion.partition("_")[0] in ("match", "rms")))
+    sources = dict.fromkeys(j.source for j in judged if j.criterion.partition("_")[0] in ("match", "rms"))
+    return [_TABLE_NOTE, *sources] if judged else []
