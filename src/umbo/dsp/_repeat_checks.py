@@ -21,7 +21,7 @@ _LEVEL_DB = 0.2
 #: Frames in which outliers are looked for. [s]
 _FRAME_S = 0.01
 #: Excess of a frame's residual over the median of all frames that counts as a disturbance; assumed. [dB]
-_OUTLIER_DB = 15.0
+_OUTLIER_DB = 20.0
 #: Clock difference that counts as found, when it also exceeds three times its uncertainty; assumed. [1e-6]
 _CLOCK_PPM = 20.0
 #: Change of delay from one repeat to the next that counts as lost or added samples; assumed. [samples]
@@ -95,7 +95,7 @@ def check_outliers(periods: FloatArray, sampling_rate_hz: float) -> TakeCheck:
     Returns
     -------
     TakeCheck
-        Found if in any frame of 10 ms a repeat's residual from the median lies more than 15 dB above the
+        Found if in any frame of 10 ms a repeat's residual from the median lies more than 20 dB above the
         median over all frames of all repeats. Times are counted from the start of the file. With two
         repeats both stand out.
     """

@@ -27,11 +27,11 @@ __all__ = ["probe_to_eardrum"]
 #: stands oblique in the canal (assumed; tested on six scanned canals).
 _ADULT_CANALS = np.array([(1.8e-3, 0.15), (2.2e-3, 0.15), (2.6e-3, 0.15), (4.2e-3, 0.0)])
 
-#: The same for infants: a radius of 1.7 mm (Sankowsky-Rothe et al. 2022), diameters of 4.4 mm at one month and 7.7 mm at
-#: 24 months (Keefe et al. 1993, from memory), one between; narrowing assumed.
+#: The same for infants: a radius of 1.7 mm (Sankowsky-Rothe et al. 2022), diameters of 4.4 mm at one month and 7.7 mm
+#: at 24 months (Keefe et al. 1993, from memory), one between; narrowing assumed.
 _INFANT_CANALS = np.array([(1.7e-3, 0.10), (2.2e-3, 0.05), (3.0e-3, 0.0)])
 
-#: Below this age the canals are an infant's, and the infant drum takes the place of the second adult one (assumed). [month]
+#: Below this age the canals are an infant's and the infant drum stands for the second adult one (assumed). [month]
 _INFANT_MONTHS = 12.0
 
 

@@ -57,13 +57,10 @@ def shape_findings(recd: Transfer, plausible: PlausibleRange | None, middle_ear:
     if shape is None:
         return ()
     whole = _wrong_coupler(shape) or _blocked_probe(shape)
-    specific = (
-        [whole] if whole else [low_frequency_loss(shape) or _falling(shape), coupler_leak(shape), _adaptor(shape)]
-    )
-    found = tuple(finding for finding in (*specific, _declared(shape)) if finding)
-    explained = any(finding.severity is not Severity.INFO for finding in found)
-    outside = None if explained else _outside_range(shape)
-    return (*found, outside) if outside else found
+    rules = [whole] if whole else [low_frequency_loss(shape) or _falling(shape), coupler_leak(shape), _adaptor(shape)]
+    specific = [finding for finding in rules if finding is not None]
+    general = [] if specific else [_outside_range(shape)]
+    return tuple(finding for finding in (*specific, _declared(shape), *general) if finding is not None)
 
 
 def _wrong_coupler(shape: Shape) -> Finding | None:

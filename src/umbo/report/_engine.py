@@ -11,27 +11,17 @@ import typst
 
 from umbo.chart import FONT_FOLDER
 
-__all__ = ["compile_template", "compile_text", "query_template"]
+__all__ = ["compile_template", "query_template"]
 
 _TEMPLATES = Path(__file__).parent
 
 #: Read aloud (PDF/UA-1, ISO 14289-1) and kept for long (PDF/A-2a, ISO 19005-2).
-_STANDARDS = ["ua-1", "a-2a"]
+_STANDARDS: list[typst.PDFStandard] = ["ua-1", "a-2a"]
 
 
 @cache
 def _fonts() -> typst.Fonts:
     return typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(FONT_FOLDER)])
-
-
-def _compiler(template: str, data: dict[str, Any]) -> typst.Compiler:
-    return typst.Compiler(
-        str(_TEMPLATES / template),
-        root=str(_TEMPLATES),
-        font_paths=_fonts(),
-        ignore_system_fonts=True,
-        sys_inputs={"data": json.dumps(data, ensure_ascii=False)},
-    )
 
 
 def compile_template(template: str, data: dict[str, Any], *, timestamp_s: int = 0) -> bytes:
@@ -50,20 +40,27 @@ def compile_template(template: str, data: dict[str, Any], *, timestamp_s: int = 
     -------
     bytes
         The PDF file, the same for the same data.
+
+    Raises
+    ------
+    TypstError
+        If a text holds a character without a glyph.
     """
     compiler = _compiler(template, data)
-    pdf: bytes = compiler.compile(format="pdf", pdf_standards=_STANDARDS, timestamp=timestamp_s)
+    pdf = compiler.compile(format="pdf", pdf_standards=_STANDARDS, timestamp=timestamp_s)
+    if not isinstance(pdf, bytes):
+        raise TypeError(pdf)
     return pdf
 
 
-def query_template(template: str, data: dict[str, Any], label: str) -> Any:  # noqa: ANN401  (whatever the template says)
+def query_template(template: str, data: list[dict[str, Any]], label: str) -> Any:  # noqa: ANN401  (the template's word)
     """Ask a template for the value it has put under a label.
 
     Parameters
     ----------
     template : str
         File name in this package.
-    data : dict
+    data : list of dict
         Plain data.
     label : str
         Label of one metadata element.
@@ -72,22 +69,11 @@ def query_template(template: str, data: dict[str, Any], label: str) -> Any:  # n
     return json.loads(found)
 
 
-def compile_text(source: str, data: str) -> bytes:
-    """Make a PDF of a short source that prints one text.
-
-    Parameters
-    ----------
-    source : str
-        Typst source that reads ``sys.inputs.data``.
-    data : str
-        The text.
-    """
-    pdf: bytes = typst.compile(
-        source.encode(),
-        format="pdf",
-        pdf_standards=_STANDARDS,
-        timestamp=0,
+def _compiler(template: str, data: object) -> typst.Compiler:
+    return typst.Compiler(
+        str(_TEMPLATES / template),
+        root=str(_TEMPLATES),
         font_paths=_fonts(),
-        sys_inputs={"data": data},
+        ignore_system_fonts=True,
+        sys_inputs={"data": json.dumps(data, ensure_ascii=False)},
     )
-    return pdf

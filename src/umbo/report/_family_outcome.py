@@ -99,7 +99,7 @@ def _loud(ear: EarVerification) -> str:
 
 def _by_outcome(ear: EarVerification, voice: Voice) -> tuple[str, str]:
     if ear.verdict.outcome == "pass":
-        text = "The aid gives speech the loudness that was planned for this ear, and its loud sounds stay within the limit."
+        text = "The aid gives speech the loudness planned for this ear, and its loud sounds stay within the limit."
         return text, "Nothing has to be changed. We check again at the time written below."
     if ear.verdict.outcome == "fail":
         how = _misses(ear)

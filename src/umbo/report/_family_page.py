@@ -15,9 +15,9 @@ from umbo.report._reach import loudness_word, pitches_of
 __all__ = ["family_page"]
 
 _HOW = (
-    "Each bar is speech as it arrives at the eardrum through the aid. What stands above the grey ground is loud enough to "
-    "hear; an empty part is hidden in the ground. Low pitch: a drum, “oo”, “m”. Middle pitch: most of speech. High pitch: "
-    "birdsong, “s”, “f”."
+    "Each bar is speech as it arrives at the eardrum through the aid. What stands above the grey ground is loud enough "
+    "to hear; an empty part is hidden in the ground. Low pitch: a drum, “oo”, “m”. Middle pitch: most of speech. "
+    "High pitch: birdsong, “s”, “f”."
 )
 _LOUDEST_INPUT_DB = 90.0
 _CODE_LETTERS = 60

@@ -56,11 +56,20 @@ PLAIN_FINDINGS = {
 
 #: Daily care; common practice, no single source.
 CHECKS_CHILD = (
-    "Listen to each aid yourself with a listening tube: say “a, ee, oo, m, sh, s”. It should sound clear and not cut out.",
+    (
+        "Listen to each aid yourself with a listening tube: say “a, ee, oo, m, sh, s”. It should sound clear and not "
+        "cut out."
+    ),
     "Check the battery or the charge. Keep batteries out of reach: a swallowed battery is an emergency.",
     "Look at the earmould and the tube: wipe off wax, blow out drops of water.",
-    "Whistling often means that the earmould does not sit well or has become too small: put it in again; if it stays, ask us.",
-    "The aim is to wear the aids whenever your child is awake. Starting with short, good times is fine; tell us if it is hard.",
+    (
+        "Whistling often means that the earmould does not sit well or has become too small: put it in again; "
+        "if it stays, ask us."
+    ),
+    (
+        "The aim is to wear the aids whenever your child is awake. Starting with short, good times is fine; "
+        "tell us if it is hard."
+    ),
 )
 CHECKS_GROWN = (
     "Say a few words to yourself with the aid in: it should sound clear, the same as yesterday, and not cut out.",

@@ -1,4 +1,4 @@
-"""Text that can be printed: what a font cannot show, or what could reorder its neighbours, is written as its code point.
+"""Text that can be printed: what a font cannot show or what turns the writing direction becomes its code point.
 
 A printed page must show every character of a name or a file, or say which character it could not show. A page that
 is to be read aloud (PDF/UA) may not hold a character without a glyph, and a control character that turns the writing
@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import unicodedata
 from functools import lru_cache
-from typing import TypeVar
+from typing import Any, TypeVar, cast
 
 import typst
 
-from umbo.report._engine import compile_text
+from umbo.report._engine import compile_template
 
 __all__ = ["legible", "legible_data"]
 
@@ -22,13 +22,12 @@ _KNOWN = frozenset(
     [chr(n) for n in (*range(0x20, 0x7F), *range(0xA0, 0xAD), *range(0xAE, 0x180))] + list("−–—‘’“”…→≤≥±×≈•₂·✓")
 )
 _HIDDEN = ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")
-_PROBE = '#set document(title: "probe")\n#set text(font: "Inter")\n#sys.inputs.data'
 
 T = TypeVar("T")
 
 
 def legible(text: str) -> str:
-    """Write a text on one line, characters that cannot be shown as their code point in brackets.
+    r"""Write a text on one line, characters that cannot be shown as their code point in brackets.
 
     Parameters
     ----------
@@ -37,15 +36,17 @@ def legible(text: str) -> str:
 
     Examples
     --------
-    >>> legible("left\\u202ethgir")
+    >>> legible("left\u202ethgir")
     'left[U+202E]thgir'
     """
     line = " ".join(text.split())
-    unusual = sorted(set(line) - _KNOWN)
-    if not unusual:
-        return line
-    shown = _shown("".join(unusual))
-    return "".join(letter if letter in _KNOWN or letter in shown else f"[U+{ord(letter):04X}]" for letter in line)
+    unusual = "".join(sorted(set(line) - _KNOWN))
+    shown = _KNOWN | _shown(unusual)
+    written = "".join(letter if letter in shown else f"[U+{ord(letter):04X}]" for letter in line)
+    # Letters that have glyphs one by one may have none where a mark of one writing stands on a letter of another.
+    if not unusual or _has_glyphs(written):
+        return written
+    return "".join(letter if letter in _KNOWN else f"[U+{ord(letter):04X}]" for letter in line)
 
 
 def legible_data(data: T) -> T:
@@ -56,13 +57,14 @@ def legible_data(data: T) -> T:
     data : str, list, dict or other
         Plain data; keys stay as they are.
     """
+    found: Any = data
     if isinstance(data, str):
-        return legible(data)  # type: ignore[return-value]
-    if isinstance(data, list | tuple):
-        return [legible_data(one) for one in data]  # type: ignore[return-value]
-    if isinstance(data, dict):
-        return {key: legible_data(value) for key, value in data.items()}  # type: ignore[return-value]
-    return data
+        found = legible(data)
+    elif isinstance(data, list | tuple):
+        found = [legible_data(one) for one in data]
+    elif isinstance(data, dict):
+        found = {key: legible_data(value) for key, value in data.items()}
+    return cast("T", found)
 
 
 @lru_cache(maxsize=256)
@@ -77,7 +79,7 @@ def _shown(letters: str) -> frozenset[str]:
 @lru_cache(maxsize=4096)
 def _has_glyphs(text: str) -> bool:
     try:
-        compile_text(_PROBE, text)
+        compile_template("probe.typ", {"text": text})
     except typst.TypstError:
         return False
     return True

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from datetime import UTC, date, datetime
 from typing import Any
 
-from umbo.chart import RECD, Chart, Figure, LevelAxis, Series, render_svg
-from umbo.errors import InputError
+from umbo.chart import RECD, Chart, LevelAxis, Series, render_svg
 from umbo.record import VerifyAnswer
 from umbo.report._density import DENSITIES, shortened
+from umbo.report._drawing import PT_A_PX, drawn
 from umbo.report._engine import compile_template, query_template
 from umbo.report._family_page import family_page
 from umbo.report._glyphs import legible_data
@@ -21,19 +20,10 @@ __all__ = ["report_pdf", "self_test_pdf"]
 _TOP_MM, _BOTTOM_MM = 10.0, 12.0
 _FOOT_LETTERS = 40
 
-#: Margin of a drawing, and where the charts of a figure start below its title. [px]
-_EDGE_PX, _FIGURE_TOP_PX = 8.0, 43.0
-#: The key of a small chart is that of the figure above it; its first letters stand so far below its upper edge. [px]
-_KEY_RISE_PX = 12.0
-_KEY = re.compile(r'data-part="key"[^>]*>.*?<text [^>]*y="([0-9.]+)"', re.DOTALL)
-_SIZE = re.compile(r'width="[0-9.]+" height="([0-9.]+)" viewBox="0 0 [0-9.]+ [0-9.]+"')
-
 #: Text room of a page. [pt]
 _PAGE_PT = 842.0 - (_TOP_MM + _BOTTOM_MM) * 72.0 / 25.4
 _WIDTH_PT, _SMALL_WIDTH_PT = 182.0 * 72.0 / 25.4, 226.0
 
-#: One unit of a drawing on paper: the smallest letters, 11 units high, are 7 pt. [pt]
-_PT_A_PX = 7.04 / 11.0
 #: Guess of what stands around the plots of the figure. [px]
 _AROUND_PX, _TRIES = 170.0, 3
 _LEAST_GAP_PT, _LEAST_PLOTS_PX, _MOST_PLOTS_PX, _SMALL_PLOT_PX = 6.0, 100.0, 420.0, 92.0
@@ -52,7 +42,7 @@ def report_pdf(answer: VerifyAnswer) -> bytes:
     bytes
         A tagged PDF (PDF/UA-1 and PDF/A-2a) of two A4 pages, the same for the same record.
     """
-    small = _drawn(recds_chart(answer, _SMALL_PLOT_PX), _SMALL_WIDTH_PT)
+    small = drawn(recds_chart(answer, _SMALL_PLOT_PX), _SMALL_WIDTH_PT)
     record, room_pt = _fitting_page(answer, small)
     case, client = (shortened(text, _FOOT_LETTERS) for text in (answer.case, answer.client))
     data: dict[str, Any] = {
@@ -82,30 +72,12 @@ def _figure(answer: VerifyAnswer, room_pt: float) -> dict[str, Any] | None:
     """Draw the figure as high as its room allows; what stands around the plots is guessed first, then known."""
     around_px = _AROUND_PX
     for _ in range(_TRIES):
-        plots_px = min(max(room_pt / _PT_A_PX - around_px, _LEAST_PLOTS_PX), _MOST_PLOTS_PX)
-        drawn = _drawn(record_figure(answer, plots_px), _WIDTH_PT)
-        if drawn is None or drawn["height_pt"] <= room_pt or plots_px == _LEAST_PLOTS_PX:
+        plots_px = min(max(room_pt / PT_A_PX - around_px, _LEAST_PLOTS_PX), _MOST_PLOTS_PX)
+        figure = drawn(record_figure(answer, plots_px), _WIDTH_PT)
+        if figure is None or figure["height_pt"] <= room_pt or plots_px == _LEAST_PLOTS_PX:
             break
-        around_px += (drawn["height_pt"] - room_pt) / _PT_A_PX + 1.0
-    return drawn
-
-
-def _drawn(spec: Chart | Figure | None, width_pt: float) -> dict[str, Any] | None:
-    """Draw without the margin, and without the title of a figure: the page has its own."""
-    if spec is None:
-        return None
-    width_px = width_pt / _PT_A_PX
-    svg = render_svg(spec, width_px=width_px + 2.0 * _EDGE_PX, interactive=False)
-    found = _SIZE.search(svg)
-    if found is None:
-        raise InputError(
-            f"print the chart '{spec.id}'", "its drawing states no size", "report this as an error of umbo"
-        )
-    top_px = _FIGURE_TOP_PX if isinstance(spec, Figure) else _EDGE_PX
-    key = None if isinstance(spec, Figure) else _KEY.search(svg)
-    height_px = (float(found[1]) - _EDGE_PX if key is None else float(key[1]) - _KEY_RISE_PX) - top_px
-    size = f'width="{width_px:g}" height="{height_px:g}" viewBox="{_EDGE_PX:g} {top_px:g} {width_px:g} {height_px:g}"'
-    return {"svg": svg.replace(found[0], size, 1), "alt": spec.alt, "height_pt": height_px * _PT_A_PX}
+        around_px += (figure["height_pt"] - room_pt) / PT_A_PX + 1.0
+    return figure
 
 
 def _timestamp(measured: str | None) -> int:

@@ -21,6 +21,7 @@ from umbo.core import (
     Transfer,
 )
 from umbo.curves import (
+    COUPLER_RANGE_HZ,
     Reading,
     TrustReport,
     average_levels,
@@ -123,6 +124,8 @@ class _Parts:
 
     ear: Ear
     kind: CouplerKind
+    source: Source
+    coupling: Coupling
     ear_readings: tuple[Reading, ...]
     coupler_readings: tuple[Reading, ...]
     position: ProbePosition
@@ -146,47 +149,57 @@ def measured_recds(readings: Readings, ear: EarPlan, plan: Plan, grid: Grid) -> 
     grid : Grid
         Grid of the answer.
     """
-    groups: dict[tuple[CouplerKind, Source, Coupling, str], list[Reading]] = {}
+    pairs: dict[tuple[Source, Coupling, str], dict[CouplerKind, list[Reading]]] = {}
     for source in Source:
         for take, reading in readings.of(ear.ear, "coupler", source):
             if take.coupler is not None:
-                groups.setdefault((take.coupler, source, take.coupling, take.stimulus), []).append(reading)
+                by_coupler = pairs.setdefault((source, take.coupling, take.stimulus), {})
+                by_coupler.setdefault(take.coupler, []).append(reading)
     out = []
-    for (kind, source, coupling, stimulus), coupler_readings in groups.items():
+    for (source, coupling, stimulus), by_coupler in pairs.items():
         insertions = [
             reading
             for take, reading in readings.of(ear.ear, "probe_tip", source)
             if (take.coupling, take.stimulus) == (coupling, stimulus)
         ]
-        if insertions:
-            out.append(_measured(kind, source, coupling, insertions, coupler_readings, ear, plan, grid))
+        if not insertions:
+            continue
+        widest = max(by_coupler, key=COUPLER_RANGE_HZ.__getitem__)
+        position = _position(insertions, by_coupler[widest], ear)
+        out += [
+            _measured(
+                _Parts(
+                    ear.ear,
+                    kind,
+                    source,
+                    coupling,
+                    tuple(insertions),
+                    tuple(placements),
+                    position,
+                    plan.client.age_months,
+                ),
+                ear.middle_ear,
+                grid,
+            )
+            for kind, placements in by_coupler.items()
+        ]
     return tuple(out)
 
 
-def _measured(
-    kind: CouplerKind,
-    source: Source,
-    coupling: Coupling,
-    insertions: Sequence[Reading],
-    placements: Sequence[Reading],
-    ear: EarPlan,
-    plan: Plan,
-    grid: Grid,
-) -> MeasuredRecd:
-    position = _position(insertions, placements, ear)
-    parts = _Parts(ear.ear, kind, tuple(insertions), tuple(placements), position, plan.client.age_months)
+def _measured(parts: _Parts, middle_ear: str, grid: Grid) -> MeasuredRecd:
+    position = parts.position
     curve, ear_level, coupler_level = _assemble(parts, grid)
-    plausible = plausible_range(kind, grid.frequency_hz, plan.client.age_months)
+    plausible = plausible_range(parts.kind, grid.frequency_hz, parts.age_months)
     _refuse_swapped(parts, curve, plausible)
     trust = _trust(parts, curve, coupler_level)
-    repeated = _agreement(insertions, grid)
-    shape = shape_findings(curve, plausible, ear.middle_ear)
+    repeated = _agreement(parts.ear_readings, grid)
+    shape = shape_findings(curve, plausible, middle_ear)
     findings = (*position.findings, *shape, *_repeat_findings(repeated), *_recording_findings(parts))
     return MeasuredRecd(
-        ear=ear.ear,
-        kind=kind,
-        source=source,
-        coupling=coupling,
+        ear=parts.ear,
+        kind=parts.kind,
+        source=parts.source,
+        coupling=parts.coupling,
         ear_readings=parts.ear_readings,
         coupler_readings=parts.coupler_readings,
         position=position,
@@ -194,8 +207,8 @@ def _measured(
         curve=curve,
         ear_level=ear_level,
         coupler_level=coupler_level,
-        ear_noise_db=_noise(insertions, grid),
-        coupler_noise_db=_noise(placements, grid),
+        ear_noise_db=_noise(parts.ear_readings, grid),
+        coupler_noise_db=_noise(parts.coupler_readings, grid),
         trust=trust,
         findings=findings,
         grade=grade(curve, trust, (*position.findings, *shape, *_repeat_findings(repeated)), repeated),
@@ -214,7 +227,11 @@ def _refuse_swapped(parts: _Parts, curve: Transfer, plausible: PlausibleRange | 
 
 
 def _position(insertions: Sequence[Reading], placements: Sequence[Reading], ear: EarPlan) -> ProbePosition:
-    """Where the probe was, from the first insertion's curve on twelfth-octaves and what is declared."""
+    """Where the probe was, from the first insertion's curve on twelfth-octaves and what is declared.
+
+    The coupler that reaches highest serves as the smooth curve a notch is seen against; where the tip was does not
+    depend on the coupler, so all RECDs of these insertions share the answer.
+    """
     grid = Grid.twelfth_octave()
     return probe_position(ear.tip_to_drum_mm, notch_of(insertions[0].on(grid).level, placements[0].on(grid).level))
 

@@ -41,7 +41,7 @@ def case_text(
         TOML, keys as in the case format.
     """
     blocks = [
-        _pairs({"schema": 1, "id": scenario.name}),
+        _pairs({"schema": 1, "id": scenario.name, "measured": scenario.measured}),
         _table("[client]", {"code": scenario.name, "age_months": scenario.age_months}),
     ]
     for entry in scenario.ears:
