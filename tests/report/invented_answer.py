@@ -59,7 +59,7 @@ SPEECH_TERMS = [
         "depth": 2, "sign": 1, "label": "RECD re 2 cc coupler HA-1 (coupler:ha1 to eardrum)",
         "level_db": 11.9, "unit": "dB", "source": "difference",
     },
-    {"depth": 3, "sign": 1, "label": "sweep at the probe tip", "level_db": 64.0, "unit": "dB SPL", "source": "take 'b'"},
+    {"depth": 3, "sign": 1, "label": "sweep at the probe tip", "level_db": 64.0, "unit": "dB SPL", "source": "'b'"},
     {"depth": 3, "sign": -1, "label": "sweep in the coupler", "level_db": 52.1, "unit": "dB SPL", "source": "take 'c'"},
     {
         "depth": 1, "sign": 1, "label": "microphone-location effect (eardrum to eardrum)",
@@ -99,7 +99,8 @@ def speech(level, *, state="ok"):
         "recording": f"aid speech {level:g}", "input_db_spl": level, "coupler": "ha1",
         "coupler_level": curve("speech", THIRD_HZ, [v - 10.0 for v in at], plane="coupler:ha1"),
         "percentiles": {
-            share: curve("speech", THIRD_HZ, [v + up for v in at]) for share, up in (("30", -12), ("65", -2), ("99", 10))
+            share: curve("speech", THIRD_HZ, [v + up for v in at])
+            for share, up in (("30", -12.0), ("65", -2.0), ("99", 10.0))
         },
         "at_eardrum": curve(f"speech {level:g} dB", THIRD_HZ, at), "noise_at_eardrum_db": [20.0] * len(THIRD_HZ),
         "coupler_target": None, "deviation": curve("deviation", TARGET_HZ, [1.0] * 7, unit="dB"),
@@ -172,7 +173,8 @@ def ear_data(outcome="cannot_tell", *, high_state="standing_wave"):
         for level in LEVELS_DB
     ]  # fmt: skip
     return {
-        "middle_ear": "normal", "recds": [recd("ha1"), recd("cc04", 9440.0, "standing_wave")], "recd_used": NAMES["ha1"],
+        "middle_ear": "normal", "recd_used": NAMES["ha1"],
+        "recds": [recd("ha1"), recd("cc04", 9440.0, "standing_wave")],
         "thresholds": hearing("threshold", TONE_HZ, [30.0, 35.0, 45.0, 55.0, 60.0, 65.0]),
         "discomfort": hearing("discomfort level", [500.0, 1000.0, 2000.0, 4000.0], [100.0, 105.0, 105.0, 105.0]),
         "targets": targets, "speech": [speech(level, state=high_state) for level in LEVELS_DB],

@@ -7,6 +7,7 @@ import xml.etree.ElementTree as ET
 import zlib
 from dataclasses import dataclass
 
+import numpy as np
 import pytest
 
 XHTML = "{http://www.w3.org/1999/xhtml}"
@@ -20,15 +21,6 @@ class Word:
     top: float
     right: float
     bottom: float
-
-    @property
-    def area(self):
-        return (self.right - self.left) * (self.bottom - self.top)
-
-    def overlap(self, other):
-        wide = min(self.right, other.right) - max(self.left, other.left)
-        high = min(self.bottom, other.bottom) - max(self.top, other.top)
-        return max(wide, 0.0) * max(high, 0.0)
 
 
 def objects(pdf):
@@ -67,3 +59,15 @@ def words_of(pdf):
             box = (float(word.get(key)) for key in ("xMin", "yMin", "xMax", "yMax"))
             found.append(Word(n, word.text or "", *box))
     return found
+
+
+def covered_words(words, share=0.25):
+    """Pairs of words of one page that cover each other by more than a share of the smaller one."""
+    page, left, top, right, bottom = np.array([(w.page, w.left, w.top, w.right, w.bottom) for w in words]).T
+    wide = np.minimum.outer(right, right) - np.maximum.outer(left, left)
+    high = np.minimum.outer(bottom, bottom) - np.maximum.outer(top, top)
+    area = (right - left) * (bottom - top)
+    found = (np.clip(wide, 0, None) * np.clip(high, 0, None) > share * np.minimum.outer(area, area)) & np.equal.outer(
+        page, page
+    )
+    return [(words[i].text, words[j].text) for i, j in zip(*np.nonzero(np.triu(found, 1)), strict=True)]

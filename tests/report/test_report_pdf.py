@@ -8,7 +8,7 @@ import time
 
 import pytest
 from invented_answer import CAUTION, answer_data, finding, recd, validated
-from pdf_reading import objects, page_count, pages_of, words_of
+from pdf_reading import covered_words, objects, page_count, pages_of, words_of
 
 from umbo.report import report_pdf, self_test_pdf
 
@@ -109,7 +109,8 @@ def test_another_process_gives_the_same_bytes(two_ears, tmp_path):
     stored = tmp_path / "record.json"
     stored.write_text(validated(answer_data()).model_dump_json(by_alias=True), encoding="utf-8")
     program = (
-        "import sys; from pathlib import Path; from umbo.record import VerifyAnswer; from umbo.report import report_pdf; "
+        "import sys; from pathlib import Path; from umbo.record import VerifyAnswer; "
+        "from umbo.report import report_pdf; "
         "sys.stdout.buffer.write(report_pdf(VerifyAnswer.model_validate_json(Path(sys.argv[1]).read_text('utf-8'))))"
     )
     done = subprocess.run([sys.executable, "-c", program, str(stored)], capture_output=True, check=True)
@@ -214,10 +215,11 @@ def test_verdict_is_a_word(outcome, word):
 def test_what_was_left_out_is_counted():
     record = pages_of(report_pdf(changed(very_long)))[0]
     assert re.search(r"\(19 more\)", record)
-    assert "“more” is in full in the machine-readable record" in record
+    assert "“more” is in full in the machine-" in record
 
 
-HOSTILE = '#let x = $a^2$ *b* _c_ `d` @e <f> [g] // h \\ "i" = j #panic("k") \u202eevil\u202c \x07 \u05e9\u05dc\u05d5\u05dd \u6f22 é'
+MARKUP = '#let x = $a^2$ *b* _c_ `d` @e <f> [g] // h \\ "i" = j #panic("k")'
+HOSTILE = f"{MARKUP} \u202eevil\u202c \x07 \u05e9\u05dc\u05d5\u05dd \u6f22 é"
 
 
 def test_hostile_text_comes_out_as_it_stands():
@@ -226,7 +228,7 @@ def test_hostile_text_comes_out_as_it_stands():
     data["ears"]["right"]["findings"] = [finding(text=HOSTILE, action="#set text(fill: red)")]
     data["ears"]["right"]["verdict"]["reasons"] = ["*bold* #strong[no] $y$"]
     record, family = pages_of(report_pdf(validated(data)))
-    assert '#let x = $a^2$ *b* _c_ `d` @e <f> [g] // h \\ "i" = j #panic("k")' in record
+    assert MARKUP in record
     assert "[U+202E]evil[U+202C] [U+0007]" in record
     assert "[U+6F22] é" in record
     assert "#set text(fill: red)" in record
@@ -253,15 +255,12 @@ def test_words_stay_on_the_page_and_off_each_other(change, outcome):
     words = words_of(report_pdf(changed(change, outcome)))
     assert {word.page for word in words} == {1, 2}
     outside = [
-        w for w in words if w.left < 30.0 or w.right > A4_WIDTH_PT - 30.0 or w.top < 20.0 or w.bottom > A4_HEIGHT_PT - 10.0
+        w
+        for w in words
+        if w.left < 30.0 or w.right > A4_WIDTH_PT - 30.0 or w.top < 20.0 or w.bottom > A4_HEIGHT_PT - 10.0
     ]
     assert outside == []
-    covered = [
-        (one.text, other.text)
-        for n, one in enumerate(words)
-        for other in words[n + 1 :]
-        if one.page == other.page and one.overlap(other) > 0.25 * min(one.area, other.area)
-    ]
+    covered = covered_words(words)
     assert covered == []
 
 

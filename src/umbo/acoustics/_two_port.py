@@ -154,8 +154,9 @@ class TwoPort:
 def _own_impedance(b: Real, c: Real) -> Real:
     """Impedance that makes b and c of one size; whichever is there counts where the other is zero."""
     root_b, root_c = np.sqrt(b), np.sqrt(c)
-    both = (b > 0.0) & (c > 0.0)
-    only = np.where(b > 0.0, b, 1.0 / np.where(c > NEXT_TO_NOTHING, c, 1.0))
+    has_b, has_c = b > NEXT_TO_NOTHING, c > NEXT_TO_NOTHING
+    both = has_b & has_c
+    only = np.where(has_b, b, 1.0 / np.where(has_c, c, 1.0))
     return np.where(both, root_b / np.where(both, root_c, 1.0), only)
 
 

@@ -78,7 +78,9 @@ def _level_chart(record: ResponseRecord, trace: Trace) -> Chart:
         title=f"{record.quantity.capitalize()}, {record.ear} ear",
         subtitle=f"{record.recording}: {_place(record.plane)}, {record.stimulus}, {used}",
         alt=f"{words}: {min(record.level_db):.0f} to {max(record.level_db):.0f} {record.unit}.".replace("-", "−"),
-        level=LevelAxis.around(edges, f"{record.unit} {_place(record.plane)}", record.unit),
+        level=LevelAxis.around(
+            [min(edges) - 1.0, max(edges) + 1.0], f"{record.unit} {_place(record.plane)}", record.unit
+        ),
         series=tuple(series),
         bands=bands,
     )
@@ -107,7 +109,9 @@ def _harmonics_chart(record: ResponseRecord) -> Chart | None:
         id="response-harmonics",
         title="Harmonics",
         alt=f"Harmonics over the excitation frequency, re fundamental: {words}.",
-        level=LevelAxis.around([db for one in series for db in one.level_db], "dB re fundamental", "dB", 20.0),
+        level=LevelAxis.around(
+            [0.0, *(db - 1.0 for one in series for db in one.level_db)], "dB re fundamental", "dB", 20.0
+        ),
         series=series,
         height_px=160.0,
     )
