@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from umbo import acoustics
-from umbo.core import Coupling, CouplerKind, Ear, Grid, Level, Plane, PointState, Severity, Source, Tags
+from umbo.core import CouplerKind, Coupling, Ear, Grid, Level, Plane, PointState, Severity, Source, Tags
 from umbo.curves import COUPLER_RANGE_HZ
 from umbo.ear import (
     measured_recd,
@@ -77,7 +77,9 @@ def codes(ear_db, source_name, kind, *, age_months, label=None, declared_mm=None
         mark = probe_mark(limit, HZ)
         curve = curve.marked(mark.state, mark.where, mark.reason)
     named = CouplerKind(label or kind)
-    curve = curve.marked(PointState.OUTSIDE_COUPLER, COUPLER_RANGE_HZ[named] * 1.001 < HZ, "outside the coupler's range")
+    curve = curve.marked(
+        PointState.OUTSIDE_COUPLER, COUPLER_RANGE_HZ[named] * 1.001 < HZ, "outside the coupler's range"
+    )
     findings = shape_findings(curve, plausible_range(named, HZ, age_months), middle_ear)
     return tuple(f.code for f in (*position.findings, *findings) if f.severity is not Severity.INFO)
 

@@ -16,13 +16,17 @@ def bump(hz, size_db):
     return np.where(np.abs(np.log2(HZ / hz)) < 0.06, size_db, 0.0)
 
 
-@pytest.mark.parametrize(("hz", "limit_db"), [(250, 3), (500, 2), (1000, 2), (2000, 2), (3000, 2), (4000, 3), (8000, 5)])
+@pytest.mark.parametrize(
+    ("hz", "limit_db"), [(250, 3), (500, 2), (1000, 2), (2000, 2), (3000, 2), (4000, 3), (8000, 5)]
+)
 def test_agreement_limits(hz, limit_db):
     first = level(np.zeros(HZ.size), PROBE)
     inside = agreement(first, level(bump(hz, limit_db - 0.01), PROBE))
     outside = agreement(first, level(bump(hz, limit_db + 0.01), PROBE))
-    assert inside is not None and inside.agrees
-    assert outside is not None and not outside.agrees
+    assert inside is not None
+    assert inside.agrees
+    assert outside is not None
+    assert not outside.agrees
     assert outside.worst_hz == hz
     assert outside.worst_db == pytest.approx(limit_db + 0.01)
 
@@ -42,7 +46,12 @@ def recd(states=None):
         start=Plane.coupler("ha1"),
         end=Plane.eardrum(),
         tags=Tags(
-            quantity="RECD", ear=Ear.RIGHT, stimulus=None, statistic=None, coupling=Coupling.FOAM_TIP, source=Source.INSERT
+            quantity="RECD",
+            ear=Ear.RIGHT,
+            stimulus=None,
+            statistic=None,
+            coupling=Coupling.FOAM_TIP,
+            source=Source.INSERT,
         ),
         source="model",
     )

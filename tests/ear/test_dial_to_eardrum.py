@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from umbo.core import Coupling, CouplerKind, Ear, Grid, Plane, PointState, Source, Statistic, Tags, Transducer, Transfer
+from umbo.core import CouplerKind, Coupling, Ear, Grid, Plane, PointState, Source, Statistic, Tags, Transducer, Transfer
 from umbo.ear import (
     ESTIMATE_U_DB,
     NO_DISCOMFORT,
@@ -48,7 +48,12 @@ def recd(values_db, kind="ha1", source=Source.INSERT):
         start=Plane.coupler(kind),
         end=Plane.eardrum(),
         tags=Tags(
-            quantity=f"RECD re {kind}", ear=Ear.RIGHT, stimulus=None, statistic=None, coupling=Coupling.FOAM_TIP, source=source
+            quantity=f"RECD re {kind}",
+            ear=Ear.RIGHT,
+            stimulus=None,
+            statistic=None,
+            coupling=Coupling.FOAM_TIP,
+            source=source,
         ),
         source="invented",
     )
@@ -93,14 +98,15 @@ def test_recd_driven_by_an_aid_is_not_converted():
         convert_recd(recd(np.zeros(HZ.size), source=Source.AID), CouplerKind.HA2, HZ)
     assert str(refused.value) == (
         "convert the RECD re ha1 to the 2 cc coupler HA-2: it was measured with the source 'aid', and the RETSPL "
-        "difference holds only for an audiometric insert earphone's source impedance; measure the ear with that coupler."
+        "difference holds only for an audiometric insert earphone's source impedance; measure the ear with "
+        "that coupler."
     )
 
 
 def test_the_0_4_cc_coupler_has_no_reference_thresholds():
     with pytest.raises(NotPossibleHereError, match="no standard tabulates RETSPLs for that coupler"):
         retspl(CouplerKind.CC04, HZ)
-    with pytest.raises(NotPossibleHereError, match="refer insert-earphone thresholds to the 0.4 cc coupler"):
+    with pytest.raises(NotPossibleHereError, match=r"refer insert-earphone thresholds to the 0\.4 cc coupler"):
         convert_recd(recd(np.zeros(HZ.size)), CouplerKind.CC04, HZ)
 
 
@@ -152,5 +158,7 @@ def test_sound_field_route():
     at_drum = level + sound_field_threshold(HZ) + field_to_eardrum(HZ, ear=Ear.RIGHT)
     assert at_drum.plane == Plane.eardrum()
     assert at_drum.value_at(1000) == pytest.approx(2.4 + 2.6, abs=0.5)  # ISO 389-7 and ANSI S3.5 at 1 kHz, from memory
-    with pytest.raises(PlaneMismatchError, match="this level is on the insert dial; the transfer starts on the sound-field"):
+    with pytest.raises(
+        PlaneMismatchError, match="this level is on the insert dial; the transfer starts on the sound-field"
+    ):
         dial() + sound_field_threshold(HZ)

@@ -1,5 +1,7 @@
 """The adult row and the broad range around it."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -27,7 +29,9 @@ def test_adult_row(kind):
 
 
 def test_no_row_for_a_coupler_without_reference_thresholds():
-    with pytest.raises(NotPossibleHereError, match="no RETSPL is tabulated for that coupler; use HA-1, HA-2 or 0.4 cc"):
+    with pytest.raises(
+        NotPossibleHereError, match=r"no RETSPL is tabulated for that coupler; use HA-1, HA-2 or 0\.4 cc"
+    ):
         adult_recd_row(CouplerKind.HA4, AUDIOMETRIC_HZ)
     assert plausible_range(CouplerKind.HA4, AUDIOMETRIC_HZ, 480.0) is None
 
@@ -50,7 +54,7 @@ def test_unknown_age_joins_all_ages(age):
 def test_young_ears_are_expected_higher():
     inside = (HZ >= 500) & (HZ <= 4000)
     middles = [plausible_range(CouplerKind.HA1, HZ, age).middle_db[inside] for age in (1.0, 6.0, 24.0, 60.0, 480.0)]
-    for younger, older in zip(middles, middles[1:], strict=False):
+    for younger, older in pairwise(middles):
         assert np.all(younger >= older - 1e-9)
 
 

@@ -113,8 +113,8 @@ def test_couplers_do_not_mix():
     with pytest.raises(PlaneMismatchError) as refused:
         aided_level(output("ha1"), recd("cc04"), None)
     assert str(refused.value) == (
-        "add the RECD to the speech: this level is in the 2 cc coupler HA-1; the transfer starts in the 0.4 cc coupler; "
-        "use a transfer that starts in the 2 cc coupler HA-1."
+        "add the RECD to the speech: this level is in the 2 cc coupler HA-1; the transfer starts in the 0.4 cc coupler"
+        "; use a transfer that starts in the 2 cc coupler HA-1."
     )
 
 

@@ -48,9 +48,8 @@ def test_distance_on_scanned_canals():
             errors[d].append(found.distance_mm - d)
             covered.append(abs(found.distance_mm - d) <= 2 * found.u_mm)
     for d, error in errors.items():
-        print(  # noqa: T201  (shown by pytest -rP)
-            f"\n{d:4.0f} mm: found {len(error)} of {asked[d]}, bias {np.mean(error):+.2f} mm, sd {np.std(error):.2f} mm", end=""
-        )
+        share, mean, scatter = f"found {len(error)} of {asked[d]}", np.mean(error), np.std(error)
+        print(f"{d:4.0f} mm: {share}, bias {mean:+.2f} mm, sd {scatter:.2f} mm")  # noqa: T201  (shown by pytest -rP)
     every = np.concatenate(list(errors.values()))
     assert sum(map(len, errors.values())) > 0.85 * sum(asked.values())
     assert abs(every.mean()) < 0.6

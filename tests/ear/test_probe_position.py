@@ -1,5 +1,6 @@
 """Where the probe is taken to be: declared, from a notch, or bounded."""
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -76,8 +77,6 @@ def test_a_tip_at_the_drum_sets_no_limit():
 
 @given(distance_mm=st.floats(0.5, 20.0))
 def test_mark_starts_above_the_limit(distance_mm):
-    import numpy as np
-
     limit = probe_limit(distance_mm, 1.0)
     hz = np.geomspace(100, 16000, 200)
     assert limit is not None

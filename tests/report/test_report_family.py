@@ -121,7 +121,7 @@ def test_a_miss_is_named_by_loudness_way_and_pitch():
         ],
     )
     text = ear_story("right", ear_of(data), CHILD)["text"]
-    assert "soft speech and everyday speech is too soft at low pitch" in text
+    assert "soft and everyday speech is too soft at low pitch" in text
     assert "soft speech is too loud at high pitch" in text
     assert "the loudest sound is too loud at middle pitch" in text
 

@@ -154,6 +154,18 @@ def test_response_holds_the_record():
     assert list(harmonics.series[0].level_db) == answer.response.harmonics["2"].db_re_fundamental[1:]
 
 
+def test_no_line_is_drawn_where_a_harmonic_was_not_measured():
+    answer = response_answer()
+    found = answer.response.harmonics["2"]
+    gaps = [None if 20 <= n < 30 or n == 60 else -40.0 - n for n in range(len(TWELFTH_HZ))]
+    harmonics = {"2": found.model_copy(update={"db_re_fundamental": gaps})}
+    answer = answer.model_copy(update={"response": answer.response.model_copy(update={"harmonics": harmonics})})
+    series = response_figure(answer).rows[1][0].series
+    assert [list(one.frequency_hz) for one in series] == [TWELFTH_HZ[:20], TWELFTH_HZ[30:60], TWELFTH_HZ[61:]]
+    assert [db for one in series for db in one.level_db] == [db for db in gaps if db is not None]
+    assert [one.show_label for one in series] == [False, False, True]
+
+
 def test_response_of_speech_has_its_percentiles():
     answer = response_answer(with_harmonics=False, with_speech=True)
     chart = response_figure(answer)

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from invented_clients import TOLERANCE_DB, at, client, columns, coupler_output, gain, recd, thresholds
+from invented_clients import TOLERANCE_DB, client, columns, coupler_output, gain, recd, thresholds
 
 from umbo.core import Bandwidth, CouplerKind, Coupling, Ear, Grid, PointState, Severity, Transducer
 from umbo.ear import (

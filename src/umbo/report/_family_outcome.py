@@ -137,20 +137,18 @@ def _unclear(ear: EarVerification) -> list[str]:
 
 
 def _misses(ear: EarVerification) -> str:
-    """Say what lies off its target or limit: "loud speech is too soft at high pitch"."""
-    found: dict[str, list[str]] = {}
+    """Say what lies off its target or limit: "soft and everyday speech is too soft at high pitch"."""
+    speech: dict[str, list[str]] = {}
+    loudest: list[str] = []
     for judgement in ear.verdict.judgements:
-        if judgement.outcome == "fail":
+        kind, _, level = judgement.criterion.partition("_")
+        if judgement.outcome == "fail" and kind == "match" and level.replace(".", "", 1).isdigit():
             for miss in _off_target(judgement):
-                found.setdefault(miss, []).append(_sound_of(judgement))
-    return "; ".join(f"{_listed(list(dict.fromkeys(sounds)))} {miss}" for miss, sounds in found.items())
-
-
-def _sound_of(judgement: JudgementRecord) -> str:
-    kind, _, level = judgement.criterion.partition("_")
-    if kind == "match" and level.replace(".", "", 1).isdigit():
-        return f"{loudness_word(float(level))} speech"
-    return "the loudest sound"
+                speech.setdefault(miss, []).append(loudness_word(float(level)))
+        elif judgement.outcome == "fail":
+            loudest += _off_target(judgement)
+    said = [f"{_together(words)} speech {miss}" for miss, words in speech.items()]
+    return "; ".join([*said, *(f"the loudest sound {miss}" for miss in loudest)])
 
 
 def _off_target(judgement: JudgementRecord) -> list[str]:

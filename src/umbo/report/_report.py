@@ -18,7 +18,7 @@ from umbo.report._record_page import record_page
 __all__ = ["report_pdf", "self_test_pdf"]
 
 _TOP_MM, _BOTTOM_MM = 10.0, 12.0
-_FOOT_LETTERS = 40
+_FOOT_LETTERS = 30
 
 #: Text room of a page. [pt]
 _PAGE_PT = 842.0 - (_TOP_MM + _BOTTOM_MM) * 72.0 / 25.4

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
 from umbo.chart import (
     COUPLER_LEVEL,
     EAR_LEVEL,
@@ -21,7 +24,7 @@ from umbo.chart import (
 from umbo.core import Plane
 from umbo.errors import InputError
 from umbo.record import Harmonic, ResponseAnswer, ResponseRecord
-from umbo.report._traces import curve_trace, known_trace
+from umbo.report._traces import curve_trace, known_trace, known_traces
 
 __all__ = ["response_figure"]
 
@@ -99,12 +102,14 @@ def _percentile_band(record: ResponseRecord) -> tuple[Band, ...]:
 
 
 def _harmonics_chart(record: ResponseRecord) -> Chart | None:
-    found = sorted((order for order in record.harmonics), key=int)
-    drawn = [(order, _harmonic(record, order, record.harmonics[order])) for order in found]
-    series = tuple(one for _, one in drawn if one is not None)
+    found = sorted(record.harmonics, key=int)
+    series = tuple(one for order in found for one in _harmonic(record, order, record.harmonics[order]))
     if not series:
         return None
-    words = ", ".join(f"{one.label} up to {max(one.level_db):.0f} dB" for one in series).replace("-", "−")
+    highest: dict[str, float] = {}
+    for one in series:
+        highest[one.label] = max(highest.get(one.label, -math.inf), *one.level_db)
+    words = ", ".join(f"{label} up to {db:.0f} dB" for label, db in highest.items()).replace("-", "−")
     return Chart(
         id="response-harmonics",
         title="Harmonics",
@@ -117,9 +122,12 @@ def _harmonics_chart(record: ResponseRecord) -> Chart | None:
     )
 
 
-def _harmonic(record: ResponseRecord, order: str, harmonic: Harmonic) -> Series | None:
-    trace = known_trace(record.frequency_hz, harmonic.db_re_fundamental, f"H{order}")
-    return None if trace is None else trace.series(_HARMONIC, symbol=_SYMBOLS[(int(order) - 2) % len(_SYMBOLS)])
+def _harmonic(record: ResponseRecord, order: str, harmonic: Harmonic) -> list[Series]:
+    """Draw the stretches that were measured; the name stands at the last one."""
+    symbol = _SYMBOLS[(int(order) - 2) % len(_SYMBOLS)]
+    traces = known_traces(record.frequency_hz, harmonic.db_re_fundamental, f"H{order}")
+    series = [trace.series(_HARMONIC, symbol=symbol) for trace in traces]
+    return [replace(one, show_label=one is series[-1]) for one in series]
 
 
 def _quantity(plane: str) -> Quantity:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from umbo.chart import FrequencyAxis, Thresholds, Trace
 from umbo.record import CurveRecord, GradedRecd, ThresholdRecord
 
-__all__ = ["coupler_trace", "curve_trace", "ear_trace", "known_trace", "recd_trace", "thresholds_of"]
+__all__ = ["coupler_trace", "curve_trace", "ear_trace", "known_trace", "known_traces", "recd_trace", "thresholds_of"]
 
 _AXIS = FrequencyAxis()
 
@@ -54,7 +54,7 @@ def coupler_trace(recd: GradedRecd, label: str) -> Trace | None:
 
 
 def known_trace(frequency_hz: Sequence[float], level_db: Sequence[float | None], label: str) -> Trace | None:
-    """Make a curve of the points whose level is known; None if there is none.
+    """Make a curve of the points whose level is known, for a noise that has no gaps; None if there is no point.
 
     Parameters
     ----------
@@ -65,10 +65,34 @@ def known_trace(frequency_hz: Sequence[float], level_db: Sequence[float | None],
     label : str
         Name written at its end.
     """
-    known = [
-        (hz, db) for hz, db in zip(frequency_hz, level_db, strict=True) if db is not None and bool(_AXIS.covers(hz))
-    ]
+    known = [point for run in _known_runs(frequency_hz, level_db) for point in run]
     return Trace(label, [hz for hz, _ in known], [db for _, db in known]) if known else None
+
+
+def known_traces(frequency_hz: Sequence[float], level_db: Sequence[float | None], label: str) -> list[Trace]:
+    """Make one curve for every stretch of known points, so that no line is drawn where nothing was measured.
+
+    Parameters
+    ----------
+    frequency_hz : sequence of float (n,)
+        Frequencies. [Hz]
+    level_db : sequence of float or None (n,)
+        Levels; None where not known. [dB]
+    label : str
+        Name of all of them.
+    """
+    runs = _known_runs(frequency_hz, level_db)
+    return [Trace(label, [hz for hz, _ in run], [db for _, db in run]) for run in runs]
+
+
+def _known_runs(frequency_hz: Sequence[float], level_db: Sequence[float | None]) -> list[list[tuple[float, float]]]:
+    runs: list[list[tuple[float, float]]] = [[]]
+    for hz, db in zip(frequency_hz, level_db, strict=True):
+        if db is not None and bool(_AXIS.covers(hz)):
+            runs[-1].append((hz, db))
+        elif runs[-1]:
+            runs.append([])
+    return [run for run in runs if run]
 
 
 def thresholds_of(record: ThresholdRecord | None) -> Thresholds | None:

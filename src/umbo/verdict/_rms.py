@@ -69,8 +69,8 @@ def rms_u_db(deviation_db: FloatArray, covariance_db2: FloatArray) -> float:
     Notes
     -----
     Where the deviations are large against C this is the first-order result of JCGM 100 Eq. 13. That one is zero or
-    undefined for deviations around zero; the terms of second order (JCGM 101 clause 5.8 asks for them there) keep it
-    finite: four independent deviations of zero mean give 0.354 u against 0.343 u by integration.
+    undefined for deviations around zero; the terms of second order keep it finite there and err to the wide side, by 3 %
+    for four independent causes, by up to 26 % for one that moves all four (against draws).
     """
     n = deviation_db.size
     mean_square = (deviation_db @ deviation_db + np.trace(covariance_db2)) / n
