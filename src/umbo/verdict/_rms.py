@@ -69,7 +69,7 @@ def rms_u_db(deviation_db: FloatArray, covariance_db2: FloatArray) -> float:
     Notes
     -----
     Where the deviations are large against C this is the first-order result of JCGM 100 Eq. 13. That one is zero or
-    undefined for deviations around zero; the terms of second order keep it finite there and err to the wide side, by 3 %
+    undefined for deviations around zero; the terms of second order keep it finite and err to the wide side, by 3 %
     for four independent causes, by up to 26 % for one that moves all four (against draws).
     """
     n = deviation_db.size
