@@ -171,14 +171,15 @@ def estimated_hearing_level(
 
 
 def estimate_findings(
-    frequency_hz: Sequence[float], nhl_db: Sequence[float], ehl_db: Sequence[float]
+    frequency_hz: Sequence[float], nhl_db: Sequence[float] | None, ehl_db: Sequence[float]
 ) -> tuple[Finding, ...]:
     """What has to be said about estimated hearing levels.
 
     Parameters
     ----------
     frequency_hz, nhl_db, ehl_db : sequence of float
-        Frequencies, thresholds as recorded, and estimates. [Hz], [dB nHL], [dB eHL]
+        Frequencies, thresholds as recorded (None where only estimates were entered), and estimates.
+        [Hz], [dB nHL], [dB eHL]
 
     Returns
     -------
@@ -187,7 +188,8 @@ def estimate_findings(
         better than normal, as after a second correction.
     """
     found = []
-    severe = [f for f, level in zip(frequency_hz, nhl_db, strict=True) if level >= _SEVERE_DB]
+    recorded = zip(frequency_hz, nhl_db, strict=True) if nhl_db is not None else ()
+    severe = [f for f, level in recorded if level >= _SEVERE_DB]
     if severe:
         text = (
             f"At {_list(severe)} the recorded threshold is {_SEVERE_DB:g} dB nHL or more: a fixed correction may "

@@ -16,7 +16,7 @@ PROBE_LIMIT_HZ_MM = 36e3
 _HEADROOM_SOURCE = "common practice, no source"
 
 
-def probe_limit(distance_mm: float, u_distance_mm: float) -> TrustLimit | None:
+def probe_limit(distance_mm: float, u_distance_mm: float, *, is_bound: bool = False) -> TrustLimit | None:
     """Highest frequency at which the standing wave between probe tip and drum costs at most 2 dB.
 
     Parameters
@@ -24,7 +24,10 @@ def probe_limit(distance_mm: float, u_distance_mm: float) -> TrustLimit | None:
     distance_mm : float
         Probe tip to eardrum. [mm]
     u_distance_mm : float
-        Its standard uncertainty, for the sentence. [mm]
+        Its standard uncertainty. [mm]
+    is_bound : bool
+        Whether the distance is only known to lie between bounds: the limit is then that of one standard uncertainty
+        further out.
 
     Returns
     -------
@@ -33,10 +36,11 @@ def probe_limit(distance_mm: float, u_distance_mm: float) -> TrustLimit | None:
     """
     if distance_mm <= 0:
         return None
-    end = PROBE_LIMIT_HZ_MM / distance_mm
+    far_mm = distance_mm + u_distance_mm if is_bound else distance_mm
+    end = PROBE_LIMIT_HZ_MM / far_mm
+    known = f"may be {far_mm:.1f} mm" if is_bound else f"is {distance_mm:.1f} mm (u {u_distance_mm:.1f} mm)"
     reason = (
-        f"the probe tip is {distance_mm:.1f} mm (u {u_distance_mm:.1f} mm) from the eardrum: "
-        f"above {end / 1000:.1f} kHz the standing wave costs more than 2 dB"
+        f"the probe tip {known} from the eardrum: above {end / 1000:.1f} kHz the standing wave costs more than 2 dB"
     )
     action = "Advance the probe tube, by no more than otoscopy shows to be safe, and measure the ear again."
     return TrustLimit("probe", end, reason, action, "quarter-wave error, rigid drum (computed)")

@@ -5,11 +5,23 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from umbo.core import Bandwidth, CouplerKind, Coupling, FloatArray, Grid, Level, Statistic, Transducer, Transfer
+from umbo.core import (
+    Bandwidth,
+    CouplerKind,
+    Coupling,
+    Finding,
+    FloatArray,
+    Grid,
+    Level,
+    Statistic,
+    Transducer,
+    Transfer,
+)
 from umbo.ear import (
     adult_average_recd,
     average_redd,
     convert_recd,
+    estimate_findings,
     estimated_hearing_level,
     field_to_eardrum,
     hearing_level,
@@ -39,6 +51,8 @@ class Hearing:
         The sum, in words.
     why_not : str or None
         Why there is no level at the eardrum.
+    findings : tuple of Finding
+        What should be said about them.
     """
 
     entered: Level
@@ -46,6 +60,7 @@ class Hearing:
     no_response: tuple[bool, ...]
     route: str
     why_not: str | None
+    findings: tuple[Finding, ...] = ()
 
 
 def hearing_at_eardrum(
@@ -71,9 +86,12 @@ def hearing_at_eardrum(
     """
     levels, scale = list(entry.level_db), entry.scale
     source = f"entered, dB {scale}"
+    findings: tuple[Finding, ...] = ()
     if entry.scale == "nHL":
         levels = estimated_hearing_level(levels, entry.correction_db, correction_name=entry.correction_name)
         source = f"entered as dB nHL, corrected by '{entry.correction_name}'"
+    if scale != "HL":
+        findings = estimate_findings(entry.frequency_hz, entry.level_db if scale == "nHL" else None, levels)
     coupling = entry.coupling if entry.transducer is Transducer.INSERT else None
     entered = hearing_level(
         entry.frequency_hz,
@@ -89,8 +107,8 @@ def hearing_at_eardrum(
     try:
         at_eardrum, route = _carry(entered, entry, ear, recds)
     except UmboError as error:
-        return Hearing(entered, None, entry.no_response, "none", str(error))
-    return Hearing(entered, at_eardrum, entry.no_response, route, None)
+        return Hearing(entered, None, entry.no_response, "none", str(error), findings)
+    return Hearing(entered, at_eardrum, entry.no_response, route, None, findings)
 
 
 def _carry(entered: Level, entry: ThresholdSet, ear: EarPlan, recds: Sequence[MeasuredRecd]) -> tuple[Level, str]:

@@ -23,6 +23,7 @@ from umbo.core import (
 from umbo.curves import (
     COUPLER_RANGE_HZ,
     Reading,
+    TrustLimit,
     TrustReport,
     average_levels,
     coupler_range,
@@ -247,11 +248,15 @@ def _assemble(parts: _Parts | MeasuredRecd, grid: Grid) -> tuple[Transfer, Level
     raw = measured_recd(ear_level, coupler_level)
     to_drum = probe_to_eardrum(parts.position, grid, tip=ear_level.plane, ear=parts.ear, age_months=parts.age_months)
     curve = (raw + to_drum).named(recd_name(parts.kind))
-    limit = probe_limit(parts.position.distance_mm, parts.position.u_mm)
+    limit = _probe_limit(parts.position)
     if limit is not None:
         mark = probe_mark(limit, grid.frequency_hz)
         curve = curve.marked(mark.state, mark.where, mark.reason)
     return curve, ear_level, coupler_level
+
+
+def _probe_limit(position: ProbePosition) -> TrustLimit | None:
+    return probe_limit(position.distance_mm, position.u_mm, is_bound=position.known_by == "bound")
 
 
 def _trust(parts: _Parts, curve: Transfer, coupler_level: Level) -> TrustReport:
@@ -263,7 +268,7 @@ def _trust(parts: _Parts, curve: Transfer, coupler_level: Level) -> TrustReport:
             coupler_range(parts.kind, curve.grid)[1],
             standing_wave(parts.kind, curve.grid)[1],
             excitation_range(curve.grid, start, stop)[1],
-            probe_limit(parts.position.distance_mm, parts.position.u_mm),
+            _probe_limit(parts.position),
             headroom(curve, coupler_level.level_db),
         ],
     )

@@ -132,6 +132,7 @@ def _ear(ear: EarPlan, plan: Plan, readings: Readings, grid: Grid) -> EarResult:
         [finding for s in mine for finding in s.findings],
         [] if loudest is None else [*loudest.findings, *_saturation(loudest, speech, readings, ear)],
         [finding for target in targets for finding in target.findings],
+        [finding for heard in (thresholds, discomfort) if heard is not None for finding in heard.findings],
         loop_findings(loops),
         _declared(ear, plan),
     )
