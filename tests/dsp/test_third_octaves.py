@@ -108,7 +108,8 @@ def test_a_periodic_signal_has_no_ends(size):
         assert np.abs(off_db[5:]).max() < 0.05
     plain = [np.mean(b[start:] ** 2) for b in _filter_bank(np.tile(period, 3), once.centre_hz)]
     np.testing.assert_allclose(10 * np.log10(once.mean_power / plain)[5:], 0, atol=0.01)
-    np.testing.assert_allclose(once.mean_power, third_octave_power(period, RATE_HZ, periodic=True))
+    in_double = third_octave_power(period, RATE_HZ, periodic=True)
+    np.testing.assert_allclose(once.mean_power, in_double, rtol=1e-5)  # hops are summed in single precision
 
 
 def test_leading_axes_are_rows_by_themselves():

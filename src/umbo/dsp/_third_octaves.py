@@ -150,7 +150,7 @@ def third_octave_frames(
             out[band] = _hop_power(spectrum, size, hops, rate / size, float(centre_here), order)
     first = powers[..., lead : lead + count].astype(np.float64)
     frames = 0.5 * (first + powers[..., lead + 1 : lead + 1 + count])
-    if periodic:
+    if periodic and size != length:
         mean = third_octave_power(rows, sampling_rate_hz, centre_hz=centre, periodic=True, order=order)
     else:
         mean = powers.sum(axis=-1, dtype=np.float64) * (size / hops / length)
@@ -232,7 +232,12 @@ def _check(centre_hz: FloatArray, length: int, sampling_rate_hz: float) -> None:
 
 
 def _padding(length: int, rate: int, lowest_hz: float, *, periodic: bool) -> tuple[int, int]:
-    """Hops of periodic extension before the recording, and hops in all: a fast transform of whole samples."""
+    """Hops of periodic extension before the recording, and hops in all: a fast transform of whole samples.
+
+    A period that is itself a fast transform of whole hops needs no extension: the transform is as periodic as it is.
+    """
+    if periodic and length * _HOPS_PER_SECOND % rate == 0 and scipy_fft.next_fast_len(length, real=True) == length:
+        return 0, length * _HOPS_PER_SECOND // rate
     ringing = int(np.ceil(_RINGING_PERIODS / lowest_hz * _HOPS_PER_SECOND))
     unit = _HOPS_PER_SECOND // gcd(rate, _HOPS_PER_SECOND)  # hops that are a whole number of samples
     lead = -(-ringing // unit) * unit if periodic else 0

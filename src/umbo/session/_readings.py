@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from umbo.calibration import require_same_rate, sweep_spectrum
+from umbo.calibration import Recording, require_same_rate, sweep_spectrum
 from umbo.core import Ear, Plane, Statistic, Tags
 from umbo.curves import (
     ImportedReading,
@@ -86,12 +86,14 @@ def read_all(plan: Plan, recordings: Recordings, *, speech: bool = True) -> Read
     RecordingError
         If a recording does not fit its stimulus.
     """
-    for stimulus in plan.stimuli.values():
-        if stimulus.has_file and (speech or stimulus.kind == "exponential_sweep"):
-            recordings.stimulus(stimulus.name)  # also those no take uses: a broken file is bad input
+    played = {  # also those no take uses: a broken file is bad input
+        stimulus.name: recordings.stimulus(stimulus.name)
+        for stimulus in plan.stimuli.values()
+        if stimulus.has_file and (speech or stimulus.kind == "exponential_sweep")
+    }
     takes = [take for take in plan.takes if speech or plan.stimuli[take.stimulus].kind == "exponential_sweep"]
     with ThreadPoolExecutor(max_workers=min(_MOST_WORKERS, os.cpu_count() or 1)) as pool:
-        read = list(pool.map(lambda take: read_take(take, plan, recordings), takes))
+        read = list(pool.map(lambda take: read_take(take, plan, recordings, played.get(take.stimulus)), takes))
     swept: list[tuple[Take | ImportedCurve, Reading]] = []
     spoken: list[tuple[Take | ImportedCurve, SpeechReading]] = []
     for take, reading in zip(takes, read, strict=True):
@@ -108,7 +110,9 @@ def read_all(plan: Plan, recordings: Recordings, *, speech: bool = True) -> Read
     return Readings(tuple(swept), tuple(spoken))
 
 
-def read_take(take: Take, plan: Plan, recordings: Recordings) -> SweepReading | SpeechReading | None:
+def read_take(
+    take: Take, plan: Plan, recordings: Recordings, played: Recording | None = None
+) -> SweepReading | SpeechReading | None:
     """Read one take by the kind of its stimulus.
 
     Parameters
@@ -119,6 +123,8 @@ def read_take(take: Take, plan: Plan, recordings: Recordings) -> SweepReading | 
         Names its stimulus and calibration.
     recordings : Recordings
         Where samples come from.
+    played : Recording, optional
+        The stimulus, if it has been read already.
 
     Returns
     -------
@@ -133,7 +139,7 @@ def read_take(take: Take, plan: Plan, recordings: Recordings) -> SweepReading | 
     stimulus, recording = plan.stimuli[take.stimulus], recordings.take(take.name)
     if stimulus.kind in ("tones", "silence"):
         return None
-    played = recordings.stimulus(take.stimulus)
+    played = recordings.stimulus(take.stimulus) if played is None else played
     require_same_rate(recording, played)
     calibration = plan.calibrations[take.calibration]
     noticed = recording_findings(recording, played, repeats=take.repeats)
