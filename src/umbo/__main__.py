@@ -1,6 +1,6 @@
 """``python -m umbo``."""
 
-from umbo.cli import main
+from umbo.cli import entry
 
 if __name__ == "__main__":
-    main()
+    entry()

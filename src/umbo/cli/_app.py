@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from enum import StrEnum
 from pathlib import Path
@@ -12,7 +13,7 @@ import typer
 from umbo import __version__
 from umbo.errors import UmboError
 
-__all__ = ["app", "main"]
+__all__ = ["app", "entry", "main"]
 
 app = typer.Typer(
     name="umbo",
@@ -169,6 +170,12 @@ def doctor(as_json: JsonOption = False) -> None:
     from umbo.cli import _doctor  # noqa: PLC0415
 
     raise typer.Exit(_doctor.doctor(as_json=as_json))
+
+
+def entry() -> None:
+    """Run the command as its own process, which ends with it: collecting cyclic garbage would only take time."""
+    gc.disable()
+    main()
 
 
 def main() -> None:
