@@ -41,15 +41,17 @@ def console() -> Console:
 def table_of(title: str, heads: Sequence[str], rows: Sequence[Sequence[str]]) -> object:
     """A plain table; columns of numbers are set right, columns of words left."""
     from rich import box  # noqa: PLC0415
+    from rich.console import Group  # noqa: PLC0415
     from rich.table import Table  # noqa: PLC0415
+    from rich.text import Text  # noqa: PLC0415
 
-    table = Table(title=title, title_justify="left", box=box.SIMPLE_HEAD, title_style="bold")
+    table = Table(box=box.SIMPLE_HEAD)
     for i, head in enumerate(heads):
         is_number = all(not row[i] or row[i][0] in "-+−.0123456789" for row in rows)
         table.add_column(head, justify="right" if is_number else "left")
     for row in rows:
         table.add_row(*row)
-    return table
+    return Group(Text(title, style="bold"), table) if title else table
 
 
 def print_findings(out: Console, findings: Sequence[FindingRecord]) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -51,6 +51,7 @@ from umbo.ear import (
     shape_findings,
 )
 from umbo.errors import CaseError
+from umbo.session._ear_doubts import of_the_ear, with_doubts
 from umbo.session._plan import EarPlan, ImportedCurve, Plan, Take
 from umbo.session._readings import Readings
 
@@ -77,6 +78,8 @@ class MeasuredRecd:
         Where the probe tip was.
     age_months : float or None
         Age of the ear; None where it is not known. [month]
+    doubts : tuple of Finding
+        What the shapes of this and the other RECDs of the same insertions say.
     curve : Transfer
         RECD on the answer's grid: ear minus coupler, carried from the probe's tip to the eardrum. [dB]
     ear_level, coupler_level : Level
@@ -99,6 +102,7 @@ class MeasuredRecd:
     coupler_readings: tuple[Reading, ...]
     position: ProbePosition
     age_months: float | None
+    doubts: tuple[Finding, ...]
     curve: Transfer
     ear_level: Level
     coupler_level: Level
@@ -131,6 +135,7 @@ class _Parts:
     coupler_readings: tuple[Reading, ...]
     position: ProbePosition
     age_months: float | None
+    doubts: tuple[Finding, ...] = ()
 
 
 def measured_recds(readings: Readings, ear: EarPlan, plan: Plan, grid: Grid) -> tuple[MeasuredRecd, ...]:
@@ -167,34 +172,32 @@ def measured_recds(readings: Readings, ear: EarPlan, plan: Plan, grid: Grid) -> 
             continue
         widest = max(by_coupler, key=COUPLER_RANGE_HZ.__getitem__)
         position = _position(insertions, by_coupler[widest], ear)
-        out += [
-            _measured(
-                _Parts(
-                    ear.ear,
-                    kind,
-                    source,
-                    coupling,
-                    tuple(insertions),
-                    tuple(placements),
-                    position,
-                    plan.client.age_months,
-                ),
-                ear.middle_ear,
-                grid,
-            )
+        age = plan.client.age_months
+        members = [
+            _Parts(ear.ear, kind, source, coupling, tuple(insertions), tuple(placements), position, age)
             for kind, placements in by_coupler.items()
         ]
+        shapes = [_shape(parts, ear.middle_ear) for parts in members]
+        shared = of_the_ear(shapes)
+        for parts, shape in zip(members, shapes, strict=True):
+            own = [finding for finding in shape if finding.code not in {f.code for f in shared}]
+            out.append(_measured(replace(parts, doubts=(*shared, *own)), grid))
     return tuple(out)
 
 
-def _measured(parts: _Parts, middle_ear: str, grid: Grid) -> MeasuredRecd:
-    position = parts.position
-    curve, ear_level, coupler_level = _assemble(parts, grid)
-    plausible = plausible_range(parts.kind, grid.frequency_hz, parts.age_months)
+def _shape(parts: _Parts, middle_ear: str) -> tuple[Finding, ...]:
+    """Findings from the shape on twelfth-octaves, whatever grid the answer stands on."""
+    curve = _assemble(parts, Grid.twelfth_octave())[0]
+    plausible = plausible_range(parts.kind, curve.frequency_hz, parts.age_months)
     _refuse_swapped(parts, curve, plausible)
+    return shape_findings(curve, plausible, middle_ear)
+
+
+def _measured(parts: _Parts, grid: Grid) -> MeasuredRecd:
+    position, shape = parts.position, parts.doubts
+    curve, ear_level, coupler_level = _assemble(parts, grid)
     trust = _trust(parts, curve, coupler_level)
     repeated = _agreement(parts.ear_readings, grid)
-    shape = shape_findings(curve, plausible, middle_ear)
     findings = (*position.findings, *shape, *_repeat_findings(repeated), *_recording_findings(parts))
     return MeasuredRecd(
         ear=parts.ear,
@@ -205,6 +208,7 @@ def _measured(parts: _Parts, middle_ear: str, grid: Grid) -> MeasuredRecd:
         coupler_readings=parts.coupler_readings,
         position=position,
         age_months=parts.age_months,
+        doubts=parts.doubts,
         curve=curve,
         ear_level=ear_level,
         coupler_level=coupler_level,
@@ -252,7 +256,7 @@ def _assemble(parts: _Parts | MeasuredRecd, grid: Grid) -> tuple[Transfer, Level
     if limit is not None:
         mark = probe_mark(limit, grid.frequency_hz)
         curve = curve.marked(mark.state, mark.where, mark.reason)
-    return curve, ear_level, coupler_level
+    return with_doubts(curve, parts.doubts), ear_level, coupler_level
 
 
 def _probe_limit(position: ProbePosition) -> TrustLimit | None:
