@@ -1,6 +1,7 @@
 """Answers are plain data: they follow their published schema, round-trip, and refuse what they do not know."""
 
 import json
+from dataclasses import replace
 
 import jsonschema
 import numpy as np
@@ -66,6 +67,24 @@ def test_the_recd_answer_has_the_fixed_keys(measured):
     assert one["frequency_hz"][0] == pytest.approx(1000 * 10 ** (-36 / 40))
     assert set(one["state"]) <= {str(state) for state in PointState}
     assert one["grade"] in "ABCD"
+
+
+def test_two_couplers_on_one_ear_are_compared():
+    rng = np.random.default_rng(12)
+    ear = random_ear(rng, age_months=400.0)
+    one, other = (recd_takes(ear, kind, rng) for kind in (CouplerKind.HA1, CouplerKind.CC04))
+    plan, port = recd_plan(one, "ha1", age_months=400.0, declared_mm=3.0)
+    port.samples["coupler cc04"] = other.coupler_fs
+    second = replace(plan.takes[0], name="coupler cc04", coupler=CouplerKind.CC04)
+    answer = recd_answer("bench", run_recds(replace(plan, takes=(second, *plan.takes)), port, Grid.third_octave()))
+    (pair,) = answer.comparisons["right"]
+    assert (pair.first.coupler, pair.second.coupler) == ("ha1", "cc04")
+    assert pair.expected_difference_db == pytest.approx(13.98, abs=0.005)  # 20 lg 5
+    difference = np.array(pair.second_minus_first_db)
+    assert difference == pytest.approx(np.array(pair.first.recd_db) - np.array(pair.second.recd_db), abs=2e-4)
+    # an insert earphone's levels in the two couplers, computed for such a source: 14.0 and 13.4 dB at 2 and 4 kHz
+    at = [int(np.argmin(np.abs(np.log(np.array(pair.frequency_hz) / f)))) for f in (2000, 4000)]
+    assert difference[at] == pytest.approx([14.0, 13.4], abs=1.0)
 
 
 def test_numbers_are_finite_and_lists_agree():

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from umbo.cli._printing import GRIDS, console, dump, print_findings, progress, table_of, write_chart
 from umbo.interchange import open_case
-from umbo.record import GradedRecd, recd_answer
+from umbo.record import CouplerComparison, GradedRecd, recd_answer
 from umbo.session import run_recds
+
+if TYPE_CHECKING:
+    from rich.console import Console
 
 __all__ = ["print_recd", "recd"]
 
@@ -34,15 +38,38 @@ def recd(case: Path, *, as_json: bool, grid: str, plot: Path | None) -> int:
             out.print(f"{side} ear: no coupler and probe-tip reading belong together; no RECD.")
         for record in records:
             print_recd(out, side, record)
+        for comparison in answer.comparisons.get(side, []):
+            _print_comparison(out, side, comparison)
     return 0
 
 
-def print_recd(out: object, side: str, record: GradedRecd) -> None:
-    """One RECD as a table with its grade and findings."""
-    from rich.console import Console  # noqa: PLC0415
+def _print_comparison(out: Console, side: str, pair: CouplerComparison) -> None:
+    """One ear against two couplers: the ear curve, both couplers, their difference, both RECDs."""
+    rows = []
+    for hz in _SHOWN_HZ:
+        i = min(range(len(pair.frequency_hz)), key=lambda k: abs(pair.frequency_hz[k] - hz))
+        if abs(pair.frequency_hz[i] / hz - 1) > 0.04:
+            continue
+        values = (
+            pair.ear_curve_db[i],
+            pair.first.coupler_curve_db[i],
+            pair.second.coupler_curve_db[i],
+            pair.second_minus_first_db[i],
+            pair.first.recd_db[i],
+            pair.second.recd_db[i],
+        )
+        rows.append((f"{hz}", *(f"{value:.1f}" for value in values)))
+    one, other = pair.first.coupler, pair.second.coupler
+    heads = ("Hz", "ear", one, other, f"{other} − {one}", f"RECD re {one}", f"RECD re {other}")
+    out.print(table_of(f"{side} ear against {one} and {other}, dB", heads, rows))
+    if pair.expected_difference_db is not None:
+        more = f"{pair.expected_difference_db:.1f} dB more"
+        out.print(f"  An ideal source would read {more} in the 0.4 cc coupler up to about 4 kHz.", markup=False)
+    out.print()
 
-    if not isinstance(out, Console):
-        raise TypeError
+
+def print_recd(out: Console, side: str, record: GradedRecd) -> None:
+    """One RECD as a table with its grade and findings."""
     rows = []
     for hz in _SHOWN_HZ:
         i = min(range(len(record.frequency_hz)), key=lambda k: abs(record.frequency_hz[k] - hz))

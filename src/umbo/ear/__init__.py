@@ -2,7 +2,7 @@
 
 from umbo.ear._agreement import Agreement, agreement
 from umbo.ear._closing import Closing, close_loop
-from umbo.ear._expected import PlausibleRange, adult_recd_row, plausible_range
+from umbo.ear._expected import VOLUME_RATIO_DB, PlausibleRange, adult_recd_row, plausible_range
 from umbo.ear._grade import Grade, grade
 from umbo.ear._hearing_level import (
     ESTIMATE_U_DB,
@@ -37,6 +37,7 @@ __all__ = [
     "NO_DISCOMFORT",
     "NO_RESPONSE",
     "RETEST_U_DB",
+    "VOLUME_RATIO_DB",
     "Agreement",
     "Closing",
     "Grade",

@@ -10,7 +10,7 @@ from umbo import refdata
 from umbo.core import CouplerKind, FloatArray
 from umbo.errors import NotPossibleHereError
 
-__all__ = ["PlausibleRange", "adult_recd_row", "plausible_range"]
+__all__ = ["VOLUME_RATIO_DB", "PlausibleRange", "adult_recd_row", "plausible_range"]
 
 #: 20 lg (2 cm³ / 0.4 cm³): level in a 0.4 cc minus a 2 cc coupler for a source that no load changes (F14). [dB]
 VOLUME_RATIO_DB = 20 * np.log10(2.0 / 0.4)

@@ -16,6 +16,7 @@ from umbo.record._answers import (
 )
 from umbo.record._base import SCHEMA, Part
 from umbo.record._case_answers import CAUTIONS, recd_answer, response_answer, verify_answer
+from umbo.record._comparison import CouplerComparison, CouplerSide
 from umbo.record._curves import (
     CurveRecord,
     ExplainLine,
@@ -31,6 +32,8 @@ __all__ = [
     "SCHEMA",
     "AidedRun",
     "ClosingRecord",
+    "CouplerComparison",
+    "CouplerSide",
     "CurveRecord",
     "EarVerification",
     "ExplainLine",

@@ -7,6 +7,7 @@ from typing import Literal
 from pydantic import Field
 
 from umbo.record._base import Part
+from umbo.record._comparison import CouplerComparison
 from umbo.record._curves import CurveRecord, ExplainLine, FindingRecord, GradedRecd, ResponseRecord
 
 __all__ = [
@@ -34,6 +35,9 @@ class RecdAnswer(Part):
     schema_: Literal[1] = Field(1, alias="schema")
     case: str
     ears: dict[EarName, list[GradedRecd]]
+    comparisons: dict[EarName, list[CouplerComparison]] = Field(
+        default_factory=dict, description="Each pair of couplers one ear was measured against with the same insertions."
+    )
 
 
 class ResponseAnswer(Part):

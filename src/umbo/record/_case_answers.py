@@ -9,6 +9,7 @@ from umbo.aid import maximum_db
 from umbo.core import Grid, Level
 from umbo.curves import Reading, SpeechReading
 from umbo.record._answers import EarVerification, RecdAnswer, ResponseAnswer, VerifyAnswer
+from umbo.record._comparison import coupler_comparisons
 from umbo.record._curves import Harmonic, ResponseRecord
 from umbo.record._from_session import (
     closing_record,
@@ -18,11 +19,11 @@ from umbo.record._from_session import (
     harmonic_percent,
     hearing_record,
     maximum_record,
-    rounded,
     speech_record,
     target_record,
     verdict_record,
 )
+from umbo.record._plain import rounded
 from umbo.refdata import table
 from umbo.session import EarResult, MeasuredRecd, SessionResult, Take
 
@@ -52,7 +53,8 @@ _TABLES = (
 def recd_answer(case: str, recds: Mapping[str, Sequence[MeasuredRecd]]) -> RecdAnswer:
     """Answer of ``umbo recd``."""
     ears = {side: [graded_recd(recd) for recd in found] for side, found in recds.items()}
-    return RecdAnswer.model_validate({"schema": 1, "case": case, "ears": ears})
+    comparisons = {side: pairs for side, found in recds.items() if (pairs := coupler_comparisons(found))}
+    return RecdAnswer.model_validate({"schema": 1, "case": case, "ears": ears, "comparisons": comparisons})
 
 
 def response_answer(case: str, take: Take, reading: Reading | SpeechReading, grid: Grid) -> ResponseAnswer:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from typing import Any, cast
+from typing import Any
 
 import numpy as np
 
@@ -21,7 +21,8 @@ from umbo.record._answers import (
     ThresholdRecord,
     VerdictRecord,
 )
-from umbo.record._curves import CurveRecord, ExplainLine, FindingRecord, GradedRecd, LimitRecord, StateWord
+from umbo.record._curves import CurveRecord, ExplainLine, FindingRecord, GradedRecd, LimitRecord
+from umbo.record._plain import HZ_DECIMALS, rounded, state_words
 from umbo.session import Hearing, JudgedMaximum, JudgedSpeech, MeasuredRecd
 from umbo.verdict import Verdict
 
@@ -34,22 +35,13 @@ __all__ = [
     "graded_recd",
     "hearing_record",
     "maximum_record",
-    "rounded",
     "speech_record",
     "target_record",
     "verdict_record",
 ]
 
-#: Decimals of decibels and hertz in answers: far below any uncertainty, and the same text for the same numbers.
-_DB_DECIMALS, _HZ_DECIMALS = 4, 9
-
 #: Frequency at which a sum is printed in full, where the curve has it. [Hz]
 _EXPLAIN_HZ = (4000.0, 2000.0, 1000.0)
-
-
-def rounded(values: FloatArray, decimals: int = _DB_DECIMALS) -> list[float]:
-    """Plain numbers, rounded, without negative zeros."""
-    return [float(v) + 0.0 for v in np.round(values, decimals)]
 
 
 def _optional(values: FloatArray | None, size: int) -> list[float | None]:
@@ -73,10 +65,6 @@ def finding_records(findings: Iterable[Finding]) -> list[FindingRecord]:
     ]
 
 
-def _words(curve: Curve) -> list[StateWord]:
-    return [cast("StateWord", word) for word in curve.states.words]
-
-
 def _plane(curve: Curve) -> str:
     if isinstance(curve, Transfer):
         return f"{curve.start} to {curve.end}"
@@ -92,10 +80,10 @@ def curve_fields(curve: Curve) -> dict[str, Any]:
         "plane": _plane(curve),
         "unit": curve.unit,
         "bandwidth": str(curve.grid.bandwidth),
-        "frequency_hz": rounded(curve.frequency_hz, _HZ_DECIMALS),
+        "frequency_hz": rounded(curve.frequency_hz, HZ_DECIMALS),
         "level_db": rounded(curve.level_db),
         "u_db": rounded(curve.u_db),
-        "state": _words(curve),
+        "state": state_words(curve),
     }
 
 
@@ -121,7 +109,7 @@ def explain_lines(curve: Curve) -> tuple[float | None, list[ExplainLine]]:
                 )
                 for t in curve.terms(nearest)
             ]
-            return round(nearest, _HZ_DECIMALS), lines
+            return round(nearest, HZ_DECIMALS), lines
     return None, []
 
 
@@ -135,10 +123,10 @@ def graded_recd(recd: MeasuredRecd) -> GradedRecd:
         **{"from": str(curve.start)},
         to="eardrum" if str(curve.end) == "eardrum" else "probe_tip",
         bandwidth=str(curve.grid.bandwidth),
-        frequency_hz=rounded(curve.frequency_hz, _HZ_DECIMALS),
+        frequency_hz=rounded(curve.frequency_hz, HZ_DECIMALS),
         level_db=rounded(curve.level_db),
         u_db=rounded(curve.u_db),
-        state=_words(curve),
+        state=state_words(curve),
         ear_curve_db=rounded(recd.ear_level.level_db),
         coupler_curve_db=rounded(recd.coupler_level.level_db),
         coupler_noise_db=_optional(recd.coupler_noise_db, size),
@@ -257,7 +245,7 @@ def closing_record(closing: Closing) -> ClosingRecord:
     return ClosingRecord(
         quantity=closing.quantity,
         routes=list(closing.routes),
-        frequency_hz=rounded(closing.frequency_hz, _HZ_DECIMALS),
+        frequency_hz=rounded(closing.frequency_hz, HZ_DECIMALS),
         error_db=rounded(closing.error_db),
         u_db=rounded(closing.u_db),
         usable=[bool(x) for x in closing.usable],

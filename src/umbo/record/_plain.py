@@ -1,0 +1,24 @@
+"""Plain numbers and words of a curve."""
+
+from __future__ import annotations
+
+from typing import cast
+
+import numpy as np
+
+from umbo.core import Curve, FloatArray
+from umbo.record._curves import StateWord
+
+__all__ = ["DB_DECIMALS", "HZ_DECIMALS", "rounded", "state_words"]
+
+#: Decimals of decibels and hertz in answers: far below any uncertainty, and the same text for the same numbers.
+DB_DECIMALS, HZ_DECIMALS = 4, 9
+
+
+def rounded(values: FloatArray, decimals: int = DB_DECIMALS) -> list[float]:
+    """Plain numbers, rounded, without negative zeros."""
+    return [float(v) + 0.0 for v in np.round(values, decimals)]
+
+
+def state_words(curve: Curve) -> list[StateWord]:
+    return [cast("StateWord", word) for word in curve.states.words]
