@@ -19,6 +19,7 @@ env-peers:
 	@tools/bootstrap.sh peers
 
 demo: env ## write an invented case into out/demo, verify it, and say where the report is
+	rm -rf out/demo
 	$(BIN)/umbo demo --out out/demo
 
 test: env ## run the tests

@@ -198,7 +198,7 @@ def _measured(parts: _Parts, grid: Grid) -> MeasuredRecd:
     curve, ear_level, coupler_level = _assemble(parts, grid)
     trust = _trust(parts, curve, coupler_level)
     repeated = _agreement(parts.ear_readings, grid)
-    findings = (*position.findings, *shape, *_repeat_findings(repeated), *_recording_findings(parts))
+    said = (*position.findings, *shape, *_repeat_findings(repeated), *_placement_findings(parts, grid))
     return MeasuredRecd(
         ear=parts.ear,
         kind=parts.kind,
@@ -215,8 +215,8 @@ def _measured(parts: _Parts, grid: Grid) -> MeasuredRecd:
         ear_noise_db=_noise(parts.ear_readings, grid),
         coupler_noise_db=_noise(parts.coupler_readings, grid),
         trust=trust,
-        findings=findings,
-        grade=grade(curve, trust, (*position.findings, *shape, *_repeat_findings(repeated)), repeated),
+        findings=(*said, *_recording_findings(parts)),
+        grade=grade(curve, trust, said, repeated),
     )
 
 
@@ -291,6 +291,20 @@ def _repeat_findings(repeated: Agreement | None) -> tuple[Finding, ...]:
     text = f"Two insertions differ by {repeated.worst_db:.1f} dB at {repeated.worst_hz:.0f} Hz."
     action = "Measure a third insertion and keep the two that agree."
     return (Finding("insertions_differ", Severity.WARN, text, action, "engineering judgement, no source"),)
+
+
+def _placement_findings(parts: _Parts, grid: Grid) -> tuple[Finding, ...]:
+    """Two readings on one coupler that differ as two insertions may not: one of them is of something else."""
+    compared = _agreement(parts.coupler_readings, grid)
+    if compared is None or compared.agrees:
+        return ()
+    names = " and ".join(f"'{reading.name}'" for reading in parts.coupler_readings[:2])
+    text = (
+        f"{names} are both labelled {parts.kind.display_name} and differ by {compared.worst_db:.1f} dB at "
+        f"{compared.worst_hz:.0f} Hz."
+    )
+    action = "Check both coupler labels and the seal; keep the reading that belongs here, or measure again."
+    return (Finding("placements_differ", Severity.STOP, text, action, "engineering judgement, no source"),)
 
 
 def _recording_findings(parts: _Parts) -> tuple[Finding, ...]:
