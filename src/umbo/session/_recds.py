@@ -117,6 +117,10 @@ class MeasuredRecd:
         return _on(self, grid)
 
 
+#: Checks of a recording that say it was spoilt, or that something moved or sounded while it was made.
+_UNSTEADY = ("clipping", "disagreement", "drift", "outlier", "clock", "dropout")
+
+
 @lru_cache(maxsize=64)
 def _on(recd: MeasuredRecd, grid: Grid) -> Transfer:
     """Kept, because every speech level asks for the same one."""
@@ -198,6 +202,8 @@ def _measured(parts: _Parts, grid: Grid) -> MeasuredRecd:
     curve, ear_level, coupler_level = _assemble(parts, grid)
     trust = _trust(parts, curve, coupler_level)
     repeated = _agreement(parts.ear_readings, grid)
+    noticed = _recording_findings(parts)
+    unsteady = [finding for finding in noticed if finding.code in _UNSTEADY]
     said = (*position.findings, *shape, *_repeat_findings(repeated), *_placement_findings(parts, grid))
     return MeasuredRecd(
         ear=parts.ear,
@@ -215,8 +221,8 @@ def _measured(parts: _Parts, grid: Grid) -> MeasuredRecd:
         ear_noise_db=_noise(parts.ear_readings, grid),
         coupler_noise_db=_noise(parts.coupler_readings, grid),
         trust=trust,
-        findings=(*said, *_recording_findings(parts)),
-        grade=grade(curve, trust, said, repeated),
+        findings=(*said, *noticed),
+        grade=grade(curve, trust, (*said, *unsteady), repeated),
     )
 
 
