@@ -1,4 +1,4 @@
-"""Each fault the bench can plant in an ear's recordings is named, graded or refused: through files, as a user does it."""
+"""Each fault the bench can plant in the recordings of an ear is named, graded or refused, through files."""
 
 import pytest
 
