@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import inspect
 import pkgutil
+import re
 from enum import Enum
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,6 +13,7 @@ from typing import TYPE_CHECKING
 from sphinx.pycode import ModuleAnalyzer
 
 import umbo
+from umbo.refdata import describe_tables
 
 if TYPE_CHECKING:
     from types import ModuleType
@@ -74,20 +76,22 @@ def index(modules: list[ModuleType]) -> str:
         "",
     ]
     lines += [".. toctree::", "   :maxdepth: 1", ""]
-    return "\n".join([*lines, *(f"   {module.__name__}" for module in modules), ""])
+    return "\n".join([*lines, *(f"   {module.__name__}" for module in modules), "   tables", ""])
 
 
 def write_pages(app: Sphinx) -> None:
     """Write the pages, touching only those that changed, and remove those of packages that are gone."""
     modules = public_modules()
-    wanted = {"index": index(modules), **{module.__name__: page(module) for module in modules}}
+    wanted = {"index.rst": index(modules), **{f"{module.__name__}.rst": page(module) for module in modules}}
+    # the listing marks its references with HTML anchors; the documentation wants links to them as plain HTML too
+    wanted["tables.md"] = re.sub(r"\[([^\]]+)\]\(#([\w-]+)\)", r'<a href="#\2">\1</a>', describe_tables())
     folder = Path(app.srcdir) / "reference"
     folder.mkdir(exist_ok=True)
-    for old in folder.glob("*.rst"):
-        if old.stem not in wanted:
+    for old in folder.iterdir():
+        if old.name not in wanted:
             old.unlink()
     for name, text in wanted.items():
-        target = folder / f"{name}.rst"
+        target = folder / name
         if not target.exists() or target.read_text(encoding="utf-8") != text:
             target.write_text(text, encoding="utf-8")
 
