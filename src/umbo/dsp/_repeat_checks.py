@@ -110,7 +110,9 @@ def check_outliers(periods: FloatArray, sampling_rate_hz: float) -> TakeCheck:
     for index, row in enumerate(flags):
         starts, lengths = runs_of(row)
         where += spans(starts * frame + index * periods.shape[1], lengths * frame, sampling_rate_hz)
-    text = f"{int(flags.sum())} frames of 10 ms stand out, the worst by {worst_db:.0f} dB"
+    count = int(flags.sum())
+    frames = "1 frame of 10 ms stands out by" if count == 1 else f"{count} frames of 10 ms stand out, the worst by"
+    text = f"{frames} {worst_db:.0f} dB"
     numbers = {"frames_count": float(flags.sum()), "worst_db": worst_db}
     return TakeCheck("outlier", bool(flags.any()), text, numbers, tuple(where[:20]))
 
