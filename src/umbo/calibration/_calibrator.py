@@ -15,7 +15,7 @@ __all__ = ["CALIBRATOR_LEVELS_DB", "calibration_from_calibrator"]
 #: Levels of sound calibrators at 1 kHz (IEC 60942; from memory). [dB SPL]
 CALIBRATOR_LEVELS_DB = (94.0, 114.0)
 
-#: A calibrator's tone must hold at least this share of the recording's power. [1]
+#: A calibrator's tone must hold at least this share of the recording's power (engineering judgement). [1]
 _PURITY = 0.99
 
 

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import inf, isfinite, sqrt
+from math import inf, sqrt
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from umbo.core._uncertainty import Uncertainty
 
 __all__ = ["Budget", "BudgetLine"]
+
+#: From here on the degrees of freedom say nothing more and are not printed (layout choice). [1]
+_MANY_DOF = 10_000.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +112,6 @@ class Budget:
         lines = [f"uncertainty of the {self.quantity} at {self.frequency_hz:.0f} Hz"]
         lines += [str(line) for line in self.lines]
         lines.append(f"  {'combined standard uncertainty (k = 1)':<44}{self.u_db:7.2f} dB")
-        if isfinite(self.dof):
+        if self.dof < _MANY_DOF:
             lines.append(f"  {'effective degrees of freedom':<44}{self.dof:7.1f}")
         return "\n".join(lines)

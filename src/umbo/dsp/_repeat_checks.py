@@ -18,7 +18,7 @@ __all__ = ["check_clock", "check_level_drift", "check_outliers", "check_repeats_
 _RESIDUAL_FACTOR = 4.0
 #: Level of a repeat away from the median that counts as found; assumed. [dB]
 _LEVEL_DB = 0.2
-#: Frames in which outliers are looked for. [s]
+#: Frames in which outliers are looked for; assumed. [s]
 _FRAME_S = 0.01
 #: Excess of a frame's residual over the median of all frames that counts as a disturbance; assumed. [dB]
 _OUTLIER_DB = 20.0

@@ -23,7 +23,7 @@ _CC04_FROM_HZ = 400.0
 #: a range without the source says nothing. [Hz]
 _HA2_TO_HZ = 1500.0
 
-#: The range speaks for these frequencies. [Hz]
+#: The range speaks for these frequencies: those of the band's table. [Hz]
 _FROM_HZ, _TO_HZ = 250.0, 6000.0
 
 #: Doubt of the adult row: models of couplers and scanned canals lie below the row from RETSPLs, by 4 dB at 4 kHz and by

@@ -22,7 +22,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Grade", "grade"]
 
-#: A curve that ends below the first cannot be used at all, below the second not carry a fitting to 4 kHz. [Hz]
+#: A curve that ends below the first cannot be used at all, below the second not carry a fitting to 4 kHz
+#: (engineering judgement). [Hz]
 _REJECTED_HZ, _SHORT_HZ = 1000.0, 4000.0
 
 

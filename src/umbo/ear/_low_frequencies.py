@@ -11,7 +11,8 @@ if TYPE_CHECKING:
 
 __all__ = ["coupler_leak", "low_frequency_loss"]
 
-#: Loss against 1 or 2 kHz from which low frequencies are called low. Sealed model ears stay above -5 dB. [dB]
+#: Loss against 1 or 2 kHz from which low frequencies are called low (engineering judgement). Sealed model ears stay
+#: above -5 dB. [dB]
 _LOW_DB = -6.0
 
 #: Rise from 135 to 250 Hz from which the loss is a slope. A leak rises by 6 to 16 dB there (12 dB/octave, F13), a tube

@@ -28,10 +28,11 @@ NOTCH_U_MM, NARROWING_U = 1.0, 0.08
 #: A tip this near to the drum may show no notch that could be told (see Notes of :func:`distance_from_notch`). [mm]
 UNSEEN_MM = 10.0
 
-#: Lowest frequency looked at: a tip farther than about 25 mm from the drum is outside the ear. [Hz]
+#: Lowest frequency looked at: a tip farther than about 25 mm from the drum is outside the ear (assumed). [Hz]
 _LOWEST_HZ = 4000.0
 
-#: Where the shoulders of a notch are looked for, and where its flanks have to have risen. [octave]
+#: Where the shoulders of a notch are looked for, and where its flanks have to have risen (engineering
+#: judgement). [octave]
 _SHOULDER_OCTAVES, _FLANK_OCTAVES = 0.7, 1 / 6
 
 #: A notch lies this far below what the ear would give at the drum; the valley between two half-wave peaks of a long

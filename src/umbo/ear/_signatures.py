@@ -22,17 +22,20 @@ if TYPE_CHECKING:
 
 __all__ = ["shape_findings"]
 
-#: A mix-up of 2 cc and 0.4 cc moves the RECD by 14 dB evenly; normal ears scatter by ±5 dB around it. [dB]
+#: A mix-up of 2 cc and 0.4 cc moves the RECD by 14 dB evenly; normal ears scatter by ±5 dB around it
+#: (engineering judgement). [dB]
 _MIX_UP_DB, _MIX_UP_SPREAD_DB = (9.0, 19.0), 4.0
 
-#: A blocked or crimped tube: low everywhere by about 10 dB or more (babyhearing.org RECD page). [dB]
+#: A blocked or crimped tube: low everywhere by about 10 dB or more (babyhearing.org RECD page); the 2 dB
+#: of slack are engineering judgement. [dB]
 _BLOCKED_DB = -8.0
 
-#: Wax and crimps take more at high frequencies; a mix-up of couplers does not: fall from 0.5-1 to 2-4 kHz. [dB]
+#: Wax and crimps take more at high frequencies; a mix-up of couplers does not: fall from 0.5-1 to 2-4 kHz
+#: (engineering judgement). [dB]
 _BLOCKED_SLOPE_DB = -4.0
 
 #: Excess over the range, averaged over a third of an octave, that is told and that is a warning. Virtual ears without
-#: fault exceed the range by up to 5 dB, the youngest infants most. [dB]
+#: fault exceed the range by up to 5 dB, the youngest infants most (engineering judgement on those runs). [dB]
 _TOLD_DB, _WARNED_DB = 1.0, 6.0
 
 

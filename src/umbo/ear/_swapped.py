@@ -17,6 +17,7 @@ __all__ = ["looks_swapped"]
 #: ears 95 % of exchanged readings lie within 3.8 and 1.9 dB, and 95 % of blocked probes beyond 1.9 dB. [dB]
 _MISSES_DB, _FITS_DB, _ALIKE_DB = 8.0, 4.5, 1.9
 
+#: Fewest usable points a shape is read from (engineering judgement). [1]
 _FEWEST_POINTS = 12
 
 

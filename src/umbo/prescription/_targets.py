@@ -35,7 +35,7 @@ __all__ = ["Method", "Target", "imported_target", "nal_r_target", "speech_in_fie
 #: one month against 2.9 kHz at 24; adult value reached at 7 years, Dempster & Mackenzie 1990). [month]
 ADULT_EAR_MONTHS = 84.0
 
-#: Overall level of the tabulated long-term average speech spectrum. [dB SPL]
+#: Overall level of the tabulated long-term average speech spectrum (Byrne et al. 1994, Table II). [dB SPL]
 _LTASS_OVERALL_DB = 70.0
 
 

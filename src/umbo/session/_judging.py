@@ -26,10 +26,10 @@ from umbo.verdict import (
 
 __all__ = ["closings", "judge_maximum", "judge_speech", "targets_of"]
 
-#: Input levels targets are made for where none are imported. [dB SPL]
+#: Input levels targets are made for where none are imported: soft, average, loud (common practice, no source). [dB SPL]
 SPEECH_LEVELS_DB = (55.0, 65.0, 75.0)
 
-#: Below this age the upper edge of the maximum output's band counts. [month]
+#: Below this age, 18 years, the upper edge of the maximum output's band counts (engineering judgement). [month]
 CHILD_MONTHS = 216.0
 
 
