@@ -28,7 +28,7 @@ _STATUS = re.compile(
     r"|from memory|computed|engineering judgement|nominal|not found"
 )
 
-_FIXED_UNITS = ("1", "rad", "Hz", "s", "ms", "months", "years", "m", "mm", "mm2", "m2", "cm3", "m3")
+_FIXED_UNITS = ("1", "rad", "Hz", "s", "ms", "weeks", "months", "years", "m", "mm", "mm2", "m2", "cm3", "m3")
 _LEVEL_UNITS = (
     "dB",
     "dB SPL",
