@@ -6,6 +6,7 @@ The results are stored as tables like any other; a test works each one out again
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import partial
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
@@ -226,11 +227,38 @@ def probe_standing_wave_error() -> Columns:
     return result
 
 
+def nhl_correction_chirp(tone_pip: str) -> Columns:
+    """Correction for narrow-band chirps: that of tone pips plus the difference two abstracts propose.
+
+    Parameters
+    ----------
+    tone_pip : str
+        Source of the tone-pip set.
+
+    Returns
+    -------
+    mapping of str to tuple
+        Columns by name. [Hz, dB]
+    """
+    tones = table("nhl_correction", source=tone_pip)
+    step = table("chirp_minus_tone_pip", source="ferm-lightfoot-2015")
+    frequency_hz = _common(tones, step)
+    values = [tones.at(f, "correction_db") + step.at(f, "difference_db") for f in frequency_hz]
+    return {"frequency_hz": _rounded(frequency_hz, 6), "correction_db": _rounded(np.array(values), 1)}
+
+
 DERIVATIONS: Mapping[str, Callable[[], Columns]] = {
     "recd_adult_mean/derived-iso-389-2-1994": recd_adult_mean,
     "redd_average/derived-bentler-pavlovic-1989": redd_average,
     "coupler_to_eardrum/derived-iso-389-1-1998": coupler_to_eardrum_supra_aural,
     "coupler_to_eardrum/derived-iso-389-8-2004": coupler_to_eardrum_circumaural,
+    "nhl_correction/narrow-band-chirp-5-5-0-minus-5-undated": partial(
+        nhl_correction_chirp, "tone-pip-10-10-5-0-undated"
+    ),
+    "nhl_correction/narrow-band-chirp-10-5-0-minus-5-undated": partial(
+        nhl_correction_chirp, "tone-pip-15-10-5-0-undated"
+    ),
+    "nhl_correction/narrow-band-chirp-15-10-5-0-undated": partial(nhl_correction_chirp, "tone-pip-20-15-10-5-undated"),
     "oes_transfer_impedance/computed-simulator-library-2024": oes_transfer_impedance,
     "probe_standing_wave_error/computed-rigid-drum": probe_standing_wave_error,
 }
