@@ -2,88 +2,111 @@
 
 from __future__ import annotations
 
+from functools import cache
+from typing import Literal
+
 import numpy as np
 from scipy import fft
-from scipy.stats import norm
 
 from umbo.core import FloatArray
-from umbo.sim._filtering import bin_frequencies
+from umbo.refdata import table
+from umbo.sim._filtering import ComplexArray, bin_frequencies
 from umbo.sim._stimuli import SAMPLING_RATE_HZ, Stimulus, on_file_steps
+from umbo.sim._syllables import FRAME_RATE_HZ, momentary_levels_db
 
-__all__ = ["LTASS_DB", "LTASS_HZ", "speech_like"]
+__all__ = ["EXACT_HZ", "LTASS_DB", "LTASS_HZ", "Talker", "ltass_db", "speech_like"]
 
-# fmt: off
+Talker = Literal["combined", "female"]
 
-#: Third-octave centres of the long-term average speech spectrum, nominal. [Hz]
-LTASS_HZ: FloatArray = np.array(
-    [63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500, 3150, 4000, 5000,
-     6300, 8000, 10000, 12500, 16000],
-    dtype=np.float64,
-)
+_LTASS = table("ltass", source="byrne-1994")
 
-#: Third-octave levels of combined male and female speech at 70 dB overall: Byrne et al. 1994, J Acoust Soc Am 96:2108,
-#: Table II, as found alike in several public libraries (the paper itself was not read). [dB re 20 µPa]
-LTASS_DB: FloatArray = np.array(
-    [38.6, 43.5, 54.4, 57.7, 56.8, 60.2, 60.3, 59.0, 62.1, 62.1, 60.5, 56.8, 53.7, 53.0, 52.0, 48.7, 48.1, 46.8,
-     45.6, 44.5, 44.3, 43.7, 43.4, 41.3, 40.7],
-)
+#: Third-octave centres of the long-term average speech spectrum, nominal, shape (25,). [Hz]
+LTASS_HZ: FloatArray = np.asarray(_LTASS.column("frequency_hz"))
 
-# fmt: on
+#: Third-octave levels of combined male and female speech at 70 dB overall: Byrne et al. 1994, shape (25,).
+#: [dB re 20 µPa]
+LTASS_DB: FloatArray = np.asarray(_LTASS.column("combined_70db_overall_db_spl"))
 
-_EXACT_HZ = 1000.0 * 10.0 ** (np.arange(-12, 13) / 10.0)  # IEC 61260-1, base ten
+#: The same centres, exact: IEC 61260-1, base ten, shape (25,). [Hz]
+EXACT_HZ: FloatArray = 1000.0 * 10.0 ** (np.round(10.0 * np.log10(LTASS_HZ / 1000.0)) / 10.0)
 
-# Distribution of the momentary band level around the band's mean power, assumed: chosen so that 125 ms levels spread by
-# 25 to 30 dB between their 30th and 99th percentile, with peaks some 10 dB above the long-term level.
-_PROBABILITY = np.array([0.0, 0.05, 0.30, 0.65, 0.90, 0.99, 1.0])
-_MOMENTARY_DB = np.array([-60.0, -48.0, -31.0, -7.0, 4.0, 11.0, 14.0])
-_COMMON_SHARE = 0.6  # share of the modulation that all bands have in common, assumed
-_SYLLABLE_HZ = 4.0  # rate of syllables, common practice for running speech, assumed
+_HALF_BAND_DECADES = 0.05
+_MODULATION_HZ = 200.0  # room beside a band for what its modulation spreads
+_ROUNDS = 3
 _HEADROOM_FS = 0.8
-_ENVELOPE_RATE_HZ = 200
+
+
+@cache
+def ltass_db(talker: Talker) -> FloatArray:
+    """Third-octave levels of speech at 70 dB overall at ``LTASS_HZ``.
+
+    Parameters
+    ----------
+    talker : {"combined", "female"}
+        Whose speech; above 8 kHz the table has no female levels, and the combined ones stand in (assumed).
+
+    Returns
+    -------
+    array (25,)
+        Levels. [dB re 20 µPa]
+
+    References
+    ----------
+    Byrne, D., et al. (1994). An international comparison of long-term average speech spectra. J Acoust Soc Am
+    96:2108-2120, as the table ``ltass/byrne-1994`` holds it.
+    """
+    if talker == "combined":
+        return LTASS_DB
+    female = np.ma.masked_invalid(_LTASS.column("female_db_spl"))
+    return np.asarray(np.where(np.ma.getmaskarray(female), LTASS_DB, female.filled(0.0)))
 
 
 def speech_like(
-    rng: np.random.Generator, *, duration_s: float = 20.0, sampling_rate_hz: float = SAMPLING_RATE_HZ
+    rng: np.random.Generator,
+    *,
+    duration_s: float = 20.0,
+    sampling_rate_hz: float = SAMPLING_RATE_HZ,
+    talker: Talker = "combined",
 ) -> Stimulus:
     """One seamless period of speech-like sound.
 
-    Noise in third-octave bands, each modulated by a slow random level with most of its energy near 4 Hz, partly common
-    to all bands (assumed: 60 %), the sum brought to the long-term average speech spectrum of Byrne et al.
-    (1994). Nothing recorded is used. The level distribution is an assumption (25 to 30 dB from the 30th to the
-    99th percentile of 125 ms levels), not a standard's.
+    Noise in third-octave bands, each following the syllables, vowels, consonants and pauses of an invented talker,
+    the sum brought to the long-term average speech spectrum of Byrne et al. (1994). Nothing recorded is used, and
+    there is no voice: the sound is a whisper. The level distribution is an assumption (about 30 dB from the 30th to
+    the 99th percentile of 125 ms levels in third-octaves), not a standard's.
 
     Parameters
     ----------
     rng : Generator
         Source of the noise.
     duration_s : float
-        Length of one period, a whole number of 5 ms steps. [s]
+        Length of one period, a whole number of 5 ms steps, 1 s or more. [s]
     sampling_rate_hz : float
         Samples a second, a multiple of 200 Hz. [Hz]
+    talker : {"combined", "female"}
+        Whose long-term spectrum.
 
     Returns
     -------
     Stimulus
         Kind "speech"; its level is the rms of the whole period.
     """
-    step = round(sampling_rate_hz / _ENVELOPE_RATE_HZ)
-    frames = round(duration_s * _ENVELOPE_RATE_HZ)
-    size = frames * step
+    frames = round(duration_s * FRAME_RATE_HZ)
+    size = frames * round(sampling_rate_hz / FRAME_RATE_HZ)
     frequency_hz = bin_frequencies(size, sampling_rate_hz)
     noise = fft.rfft(rng.standard_normal(size))
-    common = _slow_noise(rng, frames)
-    total = np.zeros(size)
-    for centre_hz, band_db in zip(_EXACT_HZ, LTASS_DB, strict=True):
-        inside = np.abs(np.log10(frequency_hz[1:] / centre_hz)) < 0.05
+    levels_db = momentary_levels_db(rng, EXACT_HZ, frames)
+    wanted_db = ltass_db(talker)
+    spectrum = np.zeros_like(noise)
+    for centre_hz, band_db, course_db in zip(EXACT_HZ, wanted_db, levels_db, strict=True):
+        inside = np.abs(np.log10(frequency_hz[1:] / centre_hz)) < _HALF_BAND_DECADES
         low, high = 1 + np.flatnonzero(inside)[[0, -1]]
-        spectrum = np.zeros(frequency_hz.size, dtype=np.complex128)
-        spectrum[low : high + 1] = noise[low : high + 1]
-        own = _slow_noise(rng, frames)
-        mixed = np.sqrt(_COMMON_SHARE) * common + np.sqrt(1.0 - _COMMON_SHARE) * own
-        momentary_db = np.interp(norm.cdf(mixed), _PROBABILITY, _MOMENTARY_DB)
-        band = fft.irfft(spectrum, n=size) * _periodic_ramp(10.0 ** (momentary_db / 20.0), step)
-        total += band * (10.0 ** (band_db / 20.0) / np.sqrt(np.mean(band**2)))
-    total = _brought_to_ltass(total, frequency_hz)
+        room = min(low - 1, round(_MODULATION_HZ * size / sampling_rate_hz))
+        band = _modulated(noise[low : high + 1], room, 10.0 ** (course_db / 20.0))
+        scale = 10.0 ** (band_db / 20.0) / np.sqrt(np.sum(np.abs(band) ** 2))
+        end = min(low - room + band.size, spectrum.size)
+        spectrum[low - room : end] += scale * band[: end - low + room]
+    total = fft.irfft(_brought_to_ltass(spectrum, frequency_hz, wanted_db), n=size)
     samples = on_file_steps(total * (_HEADROOM_FS / np.max(np.abs(total))))
     return Stimulus(
         kind="speech",
@@ -93,29 +116,24 @@ def speech_like(
     )
 
 
-def _brought_to_ltass(samples: FloatArray, frequency_hz: FloatArray) -> FloatArray:
-    """Undo what modulation spread from loud bands into softer neighbours, by a smooth filter found in two rounds."""
-    spectrum = fft.rfft(samples)
+def _modulated(band: ComplexArray, room: int, envelope: FloatArray) -> ComplexArray:
+    """Bins of a band multiplied by an envelope in time, at the low rate that the band and its sidebands need."""
+    points = fft.next_fast_len(band.size + 2 * room)
+    block = np.zeros(points, dtype=np.complex128)
+    block[room : room + band.size] = band
+    position = np.arange(points) * (envelope.size / points)
+    course = np.interp(position, np.arange(envelope.size + 1), np.append(envelope, envelope[0]))
+    return np.asarray(fft.fft(fft.ifft(block) * course))
+
+
+def _brought_to_ltass(spectrum: ComplexArray, frequency_hz: FloatArray, wanted_db: FloatArray) -> ComplexArray:
+    """Undo what modulation spread from loud bands into softer neighbours, by a smooth filter found in rounds."""
     position = np.log(np.maximum(frequency_hz, 1.0))
-    edges = np.searchsorted(frequency_hz, np.append(_EXACT_HZ * 10.0**-0.05, _EXACT_HZ[-1] * 10.0**0.05))
-    for _ in range(2):
-        power = np.add.reduceat(np.abs(spectrum) ** 2, edges)[:-1]
-        short_db = LTASS_DB - 10.0 * np.log10(power)
-        spectrum = spectrum * 10.0 ** (np.interp(position, np.log(_EXACT_HZ), short_db) / 20.0)
-    return np.asarray(fft.irfft(spectrum, n=samples.size))
-
-
-def _slow_noise(rng: np.random.Generator, frames: int) -> FloatArray:
-    """Periodic Gaussian noise of unit variance: as much from slow changes and pauses as from syllables, less above."""
-    frequency_hz = bin_frequencies(frames, _ENVELOPE_RATE_HZ)
-    relative = frequency_hz / _SYLLABLE_HZ
-    shape = (relative > 0) / (0.3 + relative**4)
-    values = fft.irfft(fft.rfft(rng.standard_normal(frames)) * shape, n=frames)
-    return np.asarray(values / np.std(values))
-
-
-def _periodic_ramp(values: FloatArray, step: int) -> FloatArray:
-    """Straight lines between frame values, closing on themselves."""
-    following = np.roll(values, -1)
-    fraction = np.arange(step) / step
-    return np.asarray((values[:, None] + (following - values)[:, None] * fraction).reshape(-1))
+    half = 10.0**_HALF_BAND_DECADES
+    edges = np.searchsorted(frequency_hz, np.append(EXACT_HZ / half, EXACT_HZ[-1] * half))
+    result = spectrum
+    for _ in range(_ROUNDS):
+        power = np.add.reduceat(np.abs(result) ** 2, edges)[:-1]
+        short_db = wanted_db - 10.0 * np.log10(power)
+        result = result * 10.0 ** (np.interp(position, np.log(EXACT_HZ), short_db) / 20.0)
+    return result
