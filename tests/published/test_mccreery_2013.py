@@ -5,16 +5,16 @@ import pytest
 
 from umbo import refdata
 from umbo.core import Bandwidth, Ear, Grid, Level, Plane, Statistic, Tags
-from umbo.verdict import RMS_HZ, Outcome, rms_deviation
+from umbo.verdict import RMS_HZ, Outcome, guidance, rms_deviation
 
 
-def equal_deviation(value_db):
+def equal_deviation(value_db, chosen=None):
     tags = Tags(quantity="x", ear=Ear.RIGHT, stimulus="s", statistic=Statistic.RMS, coupling=None, source=None)
     grid = Grid(np.array(RMS_HZ), Bandwidth.THIRD_OCTAVE)
     aided, target = (
         Level.given(grid, np.full(4, v), plane=Plane.eardrum(), tags=tags, source="x") for v in (value_db, 0.0)
     )
-    return rms_deviation(aided.above(target, quantity="deviation"), "65")
+    return rms_deviation(aided.above(target, quantity="deviation"), "65", guidance=chosen)
 
 
 def test_criterion_and_stricter_criterion():
@@ -25,6 +25,19 @@ def test_criterion_and_stricter_criterion():
     assert "but not within 3 dB" in equal_deviation(stricter + 0.01).sentence
     assert equal_deviation(criterion - 0.01).outcome is Outcome.PASS
     assert equal_deviation(criterion + 0.01).outcome is Outcome.FAIL
+
+
+def test_the_stricter_criterion_decides_only_where_it_was_chosen():
+    four = equal_deviation(4.0)
+    assert four.outcome is Outcome.PASS
+    assert [(b.bound_db, b.outcome) for b in four.bounds] == [(5.0, Outcome.PASS), (3.0, Outcome.FAIL)]
+    assert all("abstract read" in bound.source for bound in four.bounds)
+    strict = equal_deviation(4.0, guidance("wiseman_2023"))
+    assert strict.outcome is Outcome.FAIL
+    assert strict.sentence == (
+        "The rms deviation for speech at 65 dB is 4.0 dB (u 0.0 dB), above 3 dB and within 5 dB."
+    )
+    assert equal_deviation(4.0, guidance("mccreery_2013")).outcome is Outcome.PASS
 
 
 def test_frequencies():

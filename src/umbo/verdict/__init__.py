@@ -1,29 +1,43 @@
 """Verdict: pass, fail or cannot tell, each with the sentence why."""
 
+from umbo.verdict._fit import fit_to_target
+from umbo.verdict._guidance import PROJECT_RULE, Guidance, ToleranceBand, guidance, guidances
 from umbo.verdict._judgement import (
     COVERAGE,
+    BoundOutcome,
     Judgement,
     Outcome,
     PointJudgement,
     judge_above_limit,
+    judge_at_most,
     judge_within,
     worst,
 )
 from umbo.verdict._match import audible_speech, match_to_target
 from umbo.verdict._maximum import maximum_output, no_maximum_output
 from umbo.verdict._rms import RMS_HZ, rms_deviation, rms_error, rms_u_db
+from umbo.verdict._slope import SLOPE_HZ, slope_db_per_octave, slope_deviation, slope_difference
 from umbo.verdict._verdict import Verdict, conclude
 
 __all__ = [
     "COVERAGE",
+    "PROJECT_RULE",
     "RMS_HZ",
+    "SLOPE_HZ",
+    "BoundOutcome",
+    "Guidance",
     "Judgement",
     "Outcome",
     "PointJudgement",
+    "ToleranceBand",
     "Verdict",
     "audible_speech",
     "conclude",
+    "fit_to_target",
+    "guidance",
+    "guidances",
     "judge_above_limit",
+    "judge_at_most",
     "judge_within",
     "match_to_target",
     "maximum_output",
@@ -31,5 +45,8 @@ __all__ = [
     "rms_deviation",
     "rms_error",
     "rms_u_db",
+    "slope_db_per_octave",
+    "slope_deviation",
+    "slope_difference",
     "worst",
 ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from math import isnan
 from typing import TYPE_CHECKING
 
 from umbo.errors import InputError
@@ -13,7 +14,17 @@ if TYPE_CHECKING:
 
     from umbo.core import Difference, FloatArray
 
-__all__ = ["COVERAGE", "Judgement", "Outcome", "PointJudgement", "judge_above_limit", "judge_within", "worst"]
+__all__ = [
+    "COVERAGE",
+    "BoundOutcome",
+    "Judgement",
+    "Outcome",
+    "PointJudgement",
+    "judge_above_limit",
+    "judge_at_most",
+    "judge_within",
+    "worst",
+]
 
 #: Coverage factor for about 95 % (JCGM 100 clause 6.2.2). [1]
 COVERAGE = 2.0
@@ -44,7 +55,7 @@ class PointJudgement:
     frequency_hz : float
         Where. [Hz]
     deviation_db, u_db, tolerance_db : float
-        Deviation, its standard uncertainty, and what is allowed. [dB]
+        Deviation, its standard uncertainty, and what is allowed. [dB], of a slope [dB/octave]
     outcome : Outcome
         What can be said.
     reason : str
@@ -60,6 +71,25 @@ class PointJudgement:
     outcome: Outcome
     reason: str
     is_measured: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class BoundOutcome:
+    """What can be said of a number against one of several published bounds.
+
+    Parameters
+    ----------
+    bound_db : float
+        Bound. [dB]
+    outcome : Outcome
+        What can be said.
+    source : str
+        Whose bound it is.
+    """
+
+    bound_db: float
+    outcome: Outcome
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +112,10 @@ class Judgement:
         Frequencies it rests on.
     value_db, u_db : float or None
         The criterion's own number where it has one (an rms). [dB]
+    bounds : tuple of BoundOutcome
+        The same number against every published bound, the chosen one or not; they decide nothing here.
+    pass_share : float or None
+        Share of joint draws in which the criterion is kept, where it was drawn (see ``draw_verdicts``). [1]
     """
 
     criterion: str
@@ -92,9 +126,29 @@ class Judgement:
     points: tuple[PointJudgement, ...] = ()
     value_db: float | None = None
     u_db: float | None = None
+    bounds: tuple[BoundOutcome, ...] = ()
+    pass_share: float | None = None
 
 
-def judge_within(deviation: Difference, tolerance_db: FloatArray) -> tuple[PointJudgement, ...]:
+def judge_at_most(value_db: float, u_db: float, bound_db: float) -> Outcome:
+    """Judge a number that should not exceed a bound.
+
+    Parameters
+    ----------
+    value_db, u_db, bound_db : float
+        Number, its standard uncertainty, and the bound. [dB]
+
+    Returns
+    -------
+    Outcome
+        Pass at or below; above by at most two standard uncertainties it cannot be told; above by more is a fail.
+    """
+    if value_db <= bound_db:
+        return Outcome.PASS
+    return Outcome.CANNOT_TELL if value_db - bound_db <= COVERAGE * u_db else Outcome.FAIL
+
+
+def judge_within(deviation: Difference, tolerance_db: FloatArray, *, unit: str = "dB") -> tuple[PointJudgement, ...]:
     """Judge deviations against a tolerance on both sides.
 
     Inside the tolerance is a pass. Outside by at most two standard uncertainties is "cannot tell": the deviation may be
@@ -105,12 +159,14 @@ def judge_within(deviation: Difference, tolerance_db: FloatArray) -> tuple[Point
     deviation : Difference
         Measured minus wanted. [dB]
     tolerance_db : array (n,)
-        Allowed on both sides. [dB]
+        Allowed on both sides; NaN where nothing is required, and the point is left out. [dB]
+    unit : str
+        Unit of deviation and tolerance, for the sentence.
 
     Returns
     -------
     tuple of PointJudgement
-        One per frequency.
+        One per frequency with a tolerance.
 
     Raises
     ------
@@ -123,18 +179,19 @@ def judge_within(deviation: Difference, tolerance_db: FloatArray) -> tuple[Point
             f"it has {deviation.grid.size} frequencies and {len(tolerance_db)} tolerances",
             "give one tolerance per frequency",
         )
-    return tuple(_within(deviation, i, float(tolerance)) for i, tolerance in enumerate(tolerance_db))
+    allowed = [(i, float(tolerance)) for i, tolerance in enumerate(tolerance_db) if not isnan(tolerance)]
+    return tuple(_within(deviation, i, tolerance, unit) for i, tolerance in allowed)
 
 
-def _within(deviation: Difference, index: int, tolerance: float) -> PointJudgement:
+def _within(deviation: Difference, index: int, tolerance: float, unit: str) -> PointJudgement:
     hz, d, u = _numbers(deviation, index)
     if not deviation.states.at(index).is_usable:
         return _unmeasured(deviation, index, tolerance)
-    if abs(d) <= tolerance:
-        return PointJudgement(hz, d, u, tolerance, Outcome.PASS, "")
-    outcome = Outcome.CANNOT_TELL if abs(d) - tolerance <= COVERAGE * u else Outcome.FAIL
+    outcome = judge_at_most(abs(d), u, tolerance)
+    if outcome is Outcome.PASS:
+        return PointJudgement(hz, d, u, tolerance, outcome, "")
     size = "less" if outcome is Outcome.CANNOT_TELL else "more"
-    reason = f"{d:+.1f} dB is outside ±{tolerance:g} dB by {size} than twice its uncertainty of {u:.1f} dB"
+    reason = f"{d:+.1f} {unit} is outside ±{tolerance:g} {unit} by {size} than twice its uncertainty of {u:.1f} {unit}"
     return PointJudgement(hz, d, u, tolerance, outcome, reason)
 
 

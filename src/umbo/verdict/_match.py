@@ -6,23 +6,27 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from umbo.errors import InputError
+from umbo.verdict._guidance import PROJECT_RULE
+from umbo.verdict._guidance import guidance as named_guidance
 from umbo.verdict._judgement import Judgement, Outcome, judge_within, worst
 from umbo.verdict._wording import list_hz
 
 if TYPE_CHECKING:
     from umbo.core import Difference, FloatArray, Level
+    from umbo.verdict._guidance import Guidance
     from umbo.verdict._judgement import PointJudgement
 
-__all__ = ["audible_speech", "match_to_target"]
-
-#: Tolerance up to 2 kHz and above (BSA guidance on real-ear measurement, from memory). [dB], [Hz]
-_TOLERANCE_LOW_DB, _TOLERANCE_HIGH_DB, _STEP_HZ = 5.0, 8.0, 2500.0
-
-_SOURCE = "BSA guidance on real-ear measurement: ±5 dB to 2 kHz, ±8 dB at 3 and 4 kHz (from memory)"
+__all__ = ["audible_speech", "match_of", "match_to_target"]
 
 
 def match_to_target(
-    aided: Level, target: Level, name: str, *, tolerance_db: FloatArray | None = None
+    aided: Level,
+    target: Level,
+    name: str,
+    *,
+    guidance: Guidance | None = None,
+    tolerance_db: FloatArray | None = None,
 ) -> tuple[Difference, Judgement]:
     """Per-frequency match of aided speech to a target at the eardrum.
 
@@ -32,8 +36,11 @@ def match_to_target(
         At the eardrum, on one grid. [dB SPL]
     name : str
         Which input, for the identifier: "65".
+    guidance : Guidance, optional
+        Whose tolerances; when left out the project's own rule, which the judgement's source then names. A frequency the
+        guidance does not speak of is compared and not judged, and the sentence says so.
     tolerance_db : array (n,), optional
-        Allowed on both sides; when left out ±5 dB up to 2 kHz and ±8 dB above. [dB]
+        Allowed on both sides, in place of a guidance. [dB]
 
     Returns
     -------
@@ -44,18 +51,51 @@ def match_to_target(
     ------
     PlaneMismatchError, GridMismatchError, BandwidthMismatchError, EarMismatchError
         If the two are not comparable.
+    InputError
+        If both a guidance and tolerances are given, or the guidance has no tolerance per frequency.
     """
     deviation = aided.above(target, quantity="deviation from target")
-    allowed = _tolerance_db(deviation.frequency_hz) if tolerance_db is None else tolerance_db
-    source = _SOURCE if tolerance_db is None else "tolerance chosen for this fitting"
+    return deviation, match_of(deviation, name, guidance=guidance, tolerance_db=tolerance_db)
+
+
+def match_of(
+    deviation: Difference, name: str, *, guidance: Guidance | None = None, tolerance_db: FloatArray | None = None
+) -> Judgement:
+    """Judge a deviation that has been formed already; see :func:`match_to_target`."""
+    allowed, source = _allowed(deviation, guidance, tolerance_db)
     points = judge_within(deviation, allowed)
     outcome = worst([point.outcome for point in points])
     action = "" if outcome is Outcome.PASS else _action(points)
-    return deviation, Judgement(f"match_{name}", outcome, _sentence(points, name), action, source, points)
+    sentence = _sentence(points, name) + _left_out(deviation.grid.size - len(points))
+    return Judgement(f"match_{name}", outcome, sentence, action, source, points)
 
 
-def _tolerance_db(frequency_hz: FloatArray) -> FloatArray:
-    return np.where(frequency_hz < _STEP_HZ, _TOLERANCE_LOW_DB, _TOLERANCE_HIGH_DB)
+def _allowed(
+    deviation: Difference, guidance: Guidance | None, tolerance_db: FloatArray | None
+) -> tuple[FloatArray, str]:
+    if guidance is not None and tolerance_db is not None:
+        raise InputError(
+            "judge speech against its target",
+            f"tolerances are given by the guidance '{guidance.key}' and by a list of numbers",
+            "give one of the two",
+        )
+    if tolerance_db is not None:
+        return tolerance_db, "tolerance chosen for this fitting"
+    chosen = guidance or named_guidance(PROJECT_RULE)
+    if not chosen.bands:
+        raise InputError(
+            "judge speech frequency by frequency",
+            f"the guidance '{chosen.key}' has no tolerance per frequency",
+            "judge the rms deviation, or choose another guidance",
+        )
+    return chosen.tolerance_at(deviation.frequency_hz), chosen.attribution
+
+
+def _left_out(count: int) -> str:
+    if not count:
+        return ""
+    subject = "1 more frequency was" if count == 1 else f"{count} more frequencies were"
+    return f" {subject} compared, of which the guidance says nothing."
 
 
 def _sentence(points: tuple[PointJudgement, ...], name: str) -> str:
@@ -66,6 +106,8 @@ def _sentence(points: tuple[PointJudgement, ...], name: str) -> str:
             first = group[0]
             where = f"at {first.frequency_hz:.0f} Hz {first.reason}"
             return f"Speech at {name} dB {verb} at {list_hz(group)}: {where}."
+    if not points:
+        return f"Speech at {name} dB was compared with its target at no frequency the guidance speaks of."
     return f"Speech at {name} dB meets the target within tolerance at {len(points)} frequencies."
 
 
@@ -74,6 +116,8 @@ def _action(points: tuple[PointJudgement, ...]) -> str:
     if failed:
         moves = ", ".join(f"{-p.deviation_db:+.0f} dB at {p.frequency_hz:.0f} Hz" for p in failed)
         return f"Consider changing the coupler output by {moves}, then measure again."
+    if not points:
+        return "Compare at frequencies the guidance speaks of, or choose another guidance."
     return "Reduce the uncertainty (a second insertion, a quieter room, the 0.4 cc coupler) or accept with a reason."
 
 

@@ -7,20 +7,18 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from umbo.errors import InputError
-from umbo.verdict._judgement import COVERAGE, Judgement, Outcome
+from umbo.verdict._guidance import PROJECT_RULE, rms_bounds
+from umbo.verdict._guidance import guidance as named_guidance
+from umbo.verdict._judgement import BoundOutcome, Judgement, Outcome, judge_at_most
 
 if TYPE_CHECKING:
     from umbo.core import Difference, FloatArray
+    from umbo.verdict._guidance import Guidance
 
 __all__ = ["RMS_HZ", "rms_deviation", "rms_error", "rms_u_db"]
 
 #: Frequencies of the criterion (McCreery, Bentler & Roush 2013, abstract read). [Hz]
 RMS_HZ = (500.0, 1000.0, 2000.0, 4000.0)
-
-#: The criterion, and the stricter one (Wiseman et al. 2023/24, abstract read). [dB]
-_LIMIT_DB, _STRICT_DB = 5.0, 3.0
-
-_SOURCE = "McCreery, Bentler & Roush 2013; Wiseman et al. 2023/24 (abstracts read)"
 
 
 def rms_error(deviation_db: FloatArray) -> FloatArray:
@@ -81,8 +79,8 @@ def rms_u_db(deviation_db: FloatArray, covariance_db2: FloatArray) -> float:
     return float(np.sqrt(variance) / (2 * np.sqrt(mean_square)))  # Eq. (1)
 
 
-def rms_deviation(deviation: Difference, name: str) -> Judgement:
-    """The rms criterion at 0.5, 1, 2 and 4 kHz: 5 dB, and whether the stricter 3 dB is met.
+def rms_deviation(deviation: Difference, name: str, *, guidance: Guidance | None = None) -> Judgement:
+    """The rms criterion at 0.5, 1, 2 and 4 kHz, with the outcome against every published bound beside it.
 
     Parameters
     ----------
@@ -90,12 +88,21 @@ def rms_deviation(deviation: Difference, name: str) -> Judgement:
         Measured minus target. [dB]
     name : str
         Which input, for the identifier: "65".
+    guidance : Guidance, optional
+        Whose bound decides; when left out the project's own rule, 5 dB. A stricter bound that was not chosen is said
+        and fails nothing.
 
     Returns
     -------
     Judgement
         With the rms and its standard uncertainty where all four frequencies can be used.
+
+    Raises
+    ------
+    InputError
+        If the guidance has no rms criterion.
     """
+    bound, source = _chosen(guidance)
     criterion = f"rms_{name}"
     try:
         held = [deviation.grid.index(hz) for hz in RMS_HZ]
@@ -103,25 +110,40 @@ def rms_deviation(deviation: Difference, name: str) -> Judgement:
         text = (
             f"The rms deviation for speech at {name} dB needs 500, 1000, 2000 and 4000 Hz, and not all were compared."
         )
-        return Judgement(criterion, Outcome.CANNOT_TELL, text, "Measure the missing frequencies.", _SOURCE)
+        return Judgement(criterion, Outcome.CANNOT_TELL, text, "Measure the missing frequencies.", source)
     bad = [i for i in held if not deviation.states.at(i).is_usable]
     if bad:
         why = f"{deviation.frequency_hz[bad[0]]:.0f} Hz is {deviation.states.reasons(bad[0])[0]}"
         text = f"The rms deviation for speech at {name} dB cannot be told: {why}."
-        return Judgement(criterion, Outcome.CANNOT_TELL, text, "Repeat the reading that is not usable.", _SOURCE)
+        return Judgement(criterion, Outcome.CANNOT_TELL, text, "Repeat the reading that is not usable.", source)
     value = float(rms_error(deviation.level_db[held]))
     u = rms_u_db(deviation.level_db[held], deviation.uncertainty.covariance_db2()[np.ix_(held, held)])
-    outcome = _outcome(value, u)
-    said = f"The rms deviation for speech at {name} dB is {value:.1f} dB (u {u:.1f} dB)"
+    outcome = judge_at_most(value, u, bound)
+    bounds = tuple(BoundOutcome(each, judge_at_most(value, u, each), whose) for each, whose in rms_bounds())
+    text = f"The rms deviation for speech at {name} dB is {value:.1f} dB (u {u:.1f} dB){_said(value, outcome, bound)}."
+    action = "" if outcome is Outcome.PASS else "Adjust towards the target and measure again."
+    return Judgement(criterion, outcome, text, action, source, value_db=value, u_db=u, bounds=bounds)
+
+
+def _chosen(guidance: Guidance | None) -> tuple[float, str]:
+    """The bound that decides [dB], and whose it is."""
+    chosen = guidance or named_guidance(PROJECT_RULE)
+    if chosen.rms_db is None:
+        raise InputError(
+            "judge the rms deviation",
+            f"the guidance '{chosen.key}' has no rms criterion",
+            "leave the rms out, or choose another guidance",
+        )
+    return chosen.rms_db, "; ".join(whose for _, whose in rms_bounds())
+
+
+def _said(value_db: float, outcome: Outcome, bound_db: float) -> str:
+    others = [each for each, _ in rms_bounds() if each != bound_db]
     if outcome is Outcome.PASS:
-        text, action = f"{said}: within 5 dB {'and' if value <= _STRICT_DB else 'but not'} within 3 dB.", ""
-    else:
-        doubt = "" if outcome is Outcome.FAIL else ", by less than twice its uncertainty"
-        text, action = f"{said}, above 5 dB{doubt}.", "Adjust towards the target and measure again."
-    return Judgement(criterion, outcome, text, action, _SOURCE, value_db=value, u_db=u)
-
-
-def _outcome(value_db: float, u_db: float) -> Outcome:
-    if value_db <= _LIMIT_DB:
-        return Outcome.PASS
-    return Outcome.CANNOT_TELL if value_db - _LIMIT_DB <= COVERAGE * u_db else Outcome.FAIL
+        stricter = [
+            f"{'and' if value_db <= each else 'but not'} within {each:g} dB" for each in others if each < bound_db
+        ]
+        return ": " + " ".join([f"within {bound_db:g} dB", *stricter])
+    doubt = ", by less than twice its uncertainty" if outcome is Outcome.CANNOT_TELL else ""
+    wider = [f" and within {each:g} dB" for each in others if value_db <= each]
+    return f", above {bound_db:g} dB{doubt}" + "".join(wider)
