@@ -1,5 +1,7 @@
 """Verdict: pass, fail or cannot tell, each with the sentence why."""
 
+from umbo.verdict._change import Change, Watched, change_between, change_since
+from umbo.verdict._contrast import Contrast, contrast
 from umbo.verdict._fit import fit_to_target
 from umbo.verdict._guidance import PROJECT_RULE, Guidance, ToleranceBand, guidance, guidances
 from umbo.verdict._judgement import (
@@ -15,8 +17,11 @@ from umbo.verdict._judgement import (
 )
 from umbo.verdict._match import audible_speech, match_to_target
 from umbo.verdict._maximum import maximum_output, no_maximum_output
+from umbo.verdict._recd_expiry import RecdExpiry, recd_expiry
 from umbo.verdict._rms import RMS_HZ, rms_deviation, rms_error, rms_u_db
 from umbo.verdict._slope import SLOPE_HZ, slope_db_per_octave, slope_deviation, slope_difference
+from umbo.verdict._swapped import mirror_parts, swapped_ears
+from umbo.verdict._two_ears import EarComparison, compare_aided, compare_recds, compare_sii
 from umbo.verdict._verdict import Verdict, conclude
 
 __all__ = [
@@ -25,14 +30,25 @@ __all__ = [
     "RMS_HZ",
     "SLOPE_HZ",
     "BoundOutcome",
+    "Change",
+    "Contrast",
+    "EarComparison",
     "Guidance",
     "Judgement",
     "Outcome",
     "PointJudgement",
+    "RecdExpiry",
     "ToleranceBand",
     "Verdict",
+    "Watched",
     "audible_speech",
+    "change_between",
+    "change_since",
+    "compare_aided",
+    "compare_recds",
+    "compare_sii",
     "conclude",
+    "contrast",
     "fit_to_target",
     "guidance",
     "guidances",
@@ -41,12 +57,15 @@ __all__ = [
     "judge_within",
     "match_to_target",
     "maximum_output",
+    "mirror_parts",
     "no_maximum_output",
+    "recd_expiry",
     "rms_deviation",
     "rms_error",
     "rms_u_db",
     "slope_db_per_octave",
     "slope_deviation",
     "slope_difference",
+    "swapped_ears",
     "worst",
 ]
