@@ -20,9 +20,11 @@ from umbo.verdict._maximum import maximum_output, no_maximum_output
 from umbo.verdict._recd_expiry import RecdExpiry, recd_expiry
 from umbo.verdict._rms import RMS_HZ, rms_deviation, rms_error, rms_u_db
 from umbo.verdict._slope import SLOPE_HZ, slope_db_per_octave, slope_deviation, slope_difference
+from umbo.verdict._suggest import Suggestion, output_margin, suggest_changes, total_change
 from umbo.verdict._swapped import mirror_parts, swapped_ears
 from umbo.verdict._two_ears import EarComparison, compare_aided, compare_recds, compare_sii
 from umbo.verdict._verdict import Verdict, conclude
+from umbo.verdict._what_if import WhatIf, what_if
 
 __all__ = [
     "COVERAGE",
@@ -38,9 +40,11 @@ __all__ = [
     "Outcome",
     "PointJudgement",
     "RecdExpiry",
+    "Suggestion",
     "ToleranceBand",
     "Verdict",
     "Watched",
+    "WhatIf",
     "audible_speech",
     "change_between",
     "change_since",
@@ -59,6 +63,7 @@ __all__ = [
     "maximum_output",
     "mirror_parts",
     "no_maximum_output",
+    "output_margin",
     "recd_expiry",
     "rms_deviation",
     "rms_error",
@@ -66,6 +71,9 @@ __all__ = [
     "slope_db_per_octave",
     "slope_deviation",
     "slope_difference",
+    "suggest_changes",
     "swapped_ears",
+    "total_change",
+    "what_if",
     "worst",
 ]

@@ -14,6 +14,7 @@ from umbo.errors import GridMismatchError, InputError
 from umbo.verdict._contrast import contrast
 from umbo.verdict._judgement import COVERAGE
 from umbo.verdict._rules import RULE_SOURCE, rule
+from umbo.verdict._wording import frequency_words
 
 if TYPE_CHECKING:
     from umbo.core import BoolArray, Level, Transfer
@@ -214,10 +215,10 @@ def _differs(what: str, compared: Contrast, where: BoolArray, bound_db: float) -
     worst = int(np.argmax(np.where(where, np.abs(compared.difference_db), -1.0)))
     size = abs(float(compared.difference_db[worst]))
     side = "below" if compared.difference_db[worst] < 0 else "above"
-    hz = ", ".join(f"{f:.0f}" for f in compared.frequency_hz[where])
     u = float(compared.u_db[worst])
+    hz = frequency_words(compared.frequency_hz[where])
     return (
-        f"The {what} differs between the ears by more than {bound_db:g} dB at {hz} Hz: left is {size:.1f} dB "
+        f"The {what} differs between the ears by more than {bound_db:g} dB at {hz}: left is {size:.1f} dB "
         f"(u {u:.1f} dB) {side} right at {compared.frequency_hz[worst]:.0f} Hz{_doubt(size - bound_db, u)}."
     )
 
