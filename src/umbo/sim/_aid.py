@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from scipy import fft
 
 from umbo.core import FloatArray
 from umbo.errors import InputError
+from umbo.sim._aid_bands import Crossover, bands_of, inverse_band
+from umbo.sim._aid_inputs import RemoteMicrophone, Telecoil
 from umbo.sim._dynamics import (
     FRAME_S,
     analytic_frame_peaks,
@@ -17,13 +18,16 @@ from umbo.sim._dynamics import (
     frame_gain_to_samples,
     limiter_gain,
 )
+from umbo.sim._expansion import Expansion
 from umbo.sim._filtering import TWELFTH_OCTAVE_HZ, ComplexArray, bin_frequencies
+from umbo.sim._lowering import FrequencyLowering
 from umbo.sim._noise import NoiseFloor
+from umbo.sim._ports import Ports
+from umbo.sim._steady_reduction import SteadyReduction
 from umbo.sim._stimuli import REFERENCE_PA
 
 __all__ = ["AidTake", "VirtualAid"]
 
-_CROSSOVER_OCTAVES = 0.5
 _LOWEST_PA = 1e-9
 
 
@@ -52,17 +56,18 @@ class VirtualAid:
     """Hearing aid with multichannel compression.
 
     Bands are zero-phase filters that add up to one, so that equal gains give a flat response. The gain in a
-    band is ``gain_db`` up to its knee and falls by 1 - 1/ratio decibels for each decibel above. A limiter
-    follows the sum of the bands, and the curved characteristic of an amplifier follows the limiter; products
-    above half the sampling rate fold back, as in a device at that rate.
+    band is ``gain_db`` up to its knee and falls by 1 - 1/ratio decibels for each decibel above; expansion, noise
+    reduction and feedback canceller take from it. Frequency lowering and the volume control work on the sum of the
+    bands, a limiter follows, and the curved characteristic of an amplifier follows the limiter; products above half
+    the sampling rate fold back, as in a device at that rate. A feature that is None is not there, or off.
 
     Attributes
     ----------
     crossover_hz : tuple of float, (bands - 1,)
         Frequencies between the bands. [Hz]
     gain_db, ratio, knee_db_spl : tuple of float, (bands,)
-        Gain up to the knee [dB], compression ratio [1], and knee as the level in the band at the microphone
-        [dB re 20 µPa].
+        Gain up to the knee at full volume [dB], compression ratio [1], and knee as the level in the band at the
+        microphone [dB re 20 µPa].
     attack_s, release_s : float
         Time constants of the compressor. [s]
     ceiling_db_spl : float
@@ -77,6 +82,29 @@ class VirtualAid:
         Half-power ends of its bandwidth (second and sixth order). [Hz]
     delay_s : float
         Delay. [s]
+    volume_db : float
+        Setting of the volume control under full on, 0 or less. [dB]
+    receiver_db : float
+        Sensitivity of the receiver over that of a sound one: a worn or clogged one has less. [dB]
+    expansion : Expansion or None
+        Expansion.
+    noise_reduction, feedback_canceller : SteadyReduction or None
+        What takes steady noise, and steady tones, away.
+    lowering : FrequencyLowering or None
+        Frequency lowering.
+    ports : Ports
+        Microphone ports; the front one alone unless ``directional``.
+    directional : bool
+        Whether both ports work.
+    telecoil : Telecoil or None
+        Induction coil.
+    remote_microphone : RemoteMicrophone or None
+        Remote microphone.
+
+    Raises
+    ------
+    InputError
+        If settings do not belong together.
     """
 
     crossover_hz: tuple[float, ...]
@@ -93,6 +121,16 @@ class VirtualAid:
     low_hz: float = 100.0
     high_hz: float = 8000.0
     delay_s: float = 0.005
+    volume_db: float = 0.0
+    receiver_db: float = 0.0
+    expansion: Expansion | None = None
+    noise_reduction: SteadyReduction | None = None
+    feedback_canceller: SteadyReduction | None = None
+    lowering: FrequencyLowering | None = None
+    ports: Ports = Ports()  # noqa: RUF009 - frozen
+    directional: bool = False
+    telecoil: Telecoil | None = None
+    remote_microphone: RemoteMicrophone | None = None
 
     def __post_init__(self) -> None:
         counts = {len(self.gain_db), len(self.ratio), len(self.knee_db_spl), len(self.crossover_hz) + 1}
@@ -103,6 +141,25 @@ class VirtualAid:
                 f"{len(self.ratio)} ratios and {len(self.knee_db_spl)} knees",
                 "give ascending crossovers and one gain, ratio and knee more than crossovers",
             )
+        bands = len(self.gain_db)
+        per_band = {
+            "expansion": None if self.expansion is None else len(self.expansion.knee_db_spl),
+            "noise reduction": None if self.noise_reduction is None else len(self.noise_reduction.depth_db),
+            "feedback canceller": None if self.feedback_canceller is None else len(self.feedback_canceller.depth_db),
+        }
+        for what, count in per_band.items():
+            if count not in (None, bands):
+                raise InputError(
+                    "build a virtual hearing aid",
+                    f"its {what} is for {count} bands, and it has {bands}",
+                    "give one value for each band",
+                )
+        if self.volume_db > 0.0:
+            raise InputError(
+                "build a virtual hearing aid",
+                f"its volume lies {self.volume_db:g} dB above full on",
+                "choose a volume of 0 dB or less",
+            )
 
     @property
     def ceiling_pa(self) -> float:
@@ -111,30 +168,34 @@ class VirtualAid:
 
     def band_weights(self, frequency_hz: FloatArray) -> FloatArray:
         """Weight of each band, shape (bands, n); without the bandwidth limits they add up to one. [1]"""
-        return _band_weights(self._crossover, np.asarray(frequency_hz, dtype=np.float64))
+        return self._crossover.weights(np.asarray(frequency_hz, dtype=np.float64))
 
     @property
-    def _crossover(self) -> _Crossover:
-        return _Crossover(
-            crossover_hz=self.crossover_hz, low_hz=self.low_hz, high_hz=self.high_hz, delay_s=self.delay_s
-        )
+    def _crossover(self) -> Crossover:
+        return Crossover(crossover_hz=self.crossover_hz, low_hz=self.low_hz, high_hz=self.high_hz, delay_s=self.delay_s)
 
     def band_gain(self, level_db_spl: FloatArray) -> FloatArray:
-        """Gain of each band at its detected level, shape (bands, ...). [1]"""
+        """Gain of each band at its detected level and this volume, shape (bands, ...). [1]"""
+        return np.asarray(10.0 ** (self._band_gain_db(level_db_spl) / 20.0))
+
+    def _band_gain_db(self, level_db_spl: FloatArray) -> FloatArray:
         column = (len(self.gain_db),) + (1,) * (np.ndim(level_db_spl) - 1)
         knee, gain, ratio = (np.reshape(v, column) for v in (self.knee_db_spl, self.gain_db, self.ratio))
         above = np.maximum(level_db_spl - knee, 0.0)
-        return np.asarray(10.0 ** ((gain - (1.0 - 1.0 / ratio) * above) / 20.0))
+        found = gain - (1.0 - 1.0 / ratio) * above + self.volume_db
+        return np.asarray(found if self.expansion is None else found + self.expansion.change_db(level_db_spl))
 
     def tone_drive_pa(self, frequency_hz: FloatArray, level_db_spl: float) -> tuple[FloatArray, FloatArray]:
         """Steady drive for a tone: amplitudes of its first three harmonics, and whether it is limited.
+
+        Frequency lowering and what takes steady tones away are left out.
 
         Parameters
         ----------
         frequency_hz : array (n,)
             Frequencies of the tones. [Hz]
         level_db_spl : float
-            Level at the microphone. [dB re 20 µPa]
+            Level of the input, behind the ports. [dB re 20 µPa]
 
         Returns
         -------
@@ -149,7 +210,8 @@ class VirtualAid:
         unlimited = np.sum(in_band * self.band_gain(detected), axis=0)
         before = np.minimum(unlimited, self.ceiling_pa)
         relative = before / self.ceiling_pa
-        return np.stack(
+        receiver = 10.0 ** (self.receiver_db / 20.0)
+        return receiver * np.stack(
             [
                 before * (1.0 + 3.0 * self.third_harmonic * relative**2),
                 before * self.second_harmonic * relative,
@@ -160,12 +222,12 @@ class VirtualAid:
     def process(
         self, pressure_pa: FloatArray, sampling_rate_hz: float, rng: np.random.Generator, *, split: bool = False
     ) -> AidTake:
-        """Drive of the receiver for sound at the microphone.
+        """Drive of the receiver for sound at the input, behind the ports.
 
         Parameters
         ----------
         pressure_pa : array (n,)
-            Sound pressure at the microphone; n a whole number of milliseconds. [Pa]
+            Sound pressure at the input; n a whole number of milliseconds. [Pa]
         sampling_rate_hz : float
             Samples a second, a multiple of 1000 Hz. [Hz]
         rng : Generator
@@ -190,25 +252,20 @@ class VirtualAid:
                 f"its gains move in steps of {step} samples",
                 "choose a whole number of milliseconds",
             )
-        heard = pressure_pa
+        heard = fft.rfft(pressure_pa)
         if self.noise is not None:
-            heard = heard + self.noise.samples(rng, size, sampling_rate_hz)
-        weights, ranges = _bands_of(self._crossover, size, sampling_rate_hz)
-        gains = np.ones((len(self.gain_db), size // step))
-        total = np.zeros(size)
-        spectrum = fft.rfft(heard)
+            heard = heard + self._noise_spectrum(rng, size, sampling_rate_hz)
+        weights, ranges = bands_of(self._crossover, size, sampling_rate_hz)
+        momentary = np.empty((len(self.gain_db), size // step))
         for index, (weight, (low, high)) in enumerate(zip(weights, ranges, strict=True)):
-            band = spectrum[low:high] * weight
-            gains[index] = self._frame_gains(band, index, low, size // step, size)
-            total += _inverse(band, low, size) * frame_gain_to_samples(gains[index], step)
+            momentary[index] = self._momentary_db(heard[low:high] * weight, low, size // step, size)
+        gains = self._frame_gains(momentary)
+        total = self._summed(heard, gains, size, sampling_rate_hz)
         limiting = self._limiting(total, step)
         drive = self._curve(total * frame_gain_to_samples(limiting, step))
         signal = drive
         if split and self.noise is not None:
-            clean = fft.rfft(pressure_pa)
-            alone = np.zeros(size)
-            for gain, weight, (low, high) in zip(gains * limiting, weights, ranges, strict=True):
-                alone += _inverse(clean[low:high] * weight, low, size) * frame_gain_to_samples(gain, step)
+            alone = self._summed(fft.rfft(pressure_pa), gains * limiting, size, sampling_rate_hz)
             signal = self._curve(alone)
         return AidTake(
             drive_pa=drive,
@@ -216,13 +273,37 @@ class VirtualAid:
             noise_density_pa2=self._noise_density(gains * limiting),
         )
 
-    def _frame_gains(self, band: ComplexArray, index: int, low: int, frames: int, size: int) -> FloatArray:
-        """Gain of a band at the start of every frame."""
+    def _noise_spectrum(self, rng: np.random.Generator, size: int, sampling_rate_hz: float) -> ComplexArray:
+        """Bins of the aid's own noise at its input."""
+        if self.noise is None:
+            return np.zeros(size // 2 + 1, dtype=np.complex128)
+        spectrum = fft.rfft(self.noise.samples(rng, size, sampling_rate_hz))
+        if self.directional:
+            frequency_hz = bin_frequencies(size, sampling_rate_hz)
+            spectrum = spectrum * np.sqrt(self.ports.noise_power(frequency_hz, directional=True))
+        return np.asarray(spectrum)
+
+    def _momentary_db(self, band: ComplexArray, low: int, frames: int, size: int) -> FloatArray:
+        """Momentary level of a band in every frame. [dB re 20 µPa]"""
         peaks = analytic_frame_peaks(band, low, frames, size)
-        momentary = 20.0 * np.log10(np.maximum(peaks, _LOWEST_PA) / (np.sqrt(2.0) * REFERENCE_PA))
-        detected = detect_level_db(momentary, attack_s=self.attack_s, release_s=self.release_s)
-        above = np.maximum(detected - self.knee_db_spl[index], 0.0)
-        return np.asarray(10.0 ** ((self.gain_db[index] - (1.0 - 1.0 / self.ratio[index]) * above) / 20.0))
+        return np.asarray(20.0 * np.log10(np.maximum(peaks, _LOWEST_PA) / (np.sqrt(2.0) * REFERENCE_PA)))
+
+    def _frame_gains(self, momentary_db: FloatArray) -> FloatArray:
+        """Gain of each band at the start of every frame."""
+        detected = detect_level_db(momentary_db, attack_s=self.attack_s, release_s=self.release_s)
+        gain_db = self._band_gain_db(detected)
+        for reduction in (self.noise_reduction, self.feedback_canceller):
+            if reduction is not None:
+                gain_db = gain_db + reduction.course_db(momentary_db)
+        return np.asarray(10.0 ** (gain_db / 20.0))
+
+    def _summed(self, spectrum: ComplexArray, gains: FloatArray, size: int, sampling_rate_hz: float) -> FloatArray:
+        """Sum of the bands of a spectrum with their gains, lowered in frequency. [Pa]"""
+        step = size // gains.shape[-1]
+        total = np.zeros(size)
+        for gain, weight, (low, high) in zip(gains, *bands_of(self._crossover, size, sampling_rate_hz), strict=True):
+            total += inverse_band(spectrum[low:high] * weight, low, size) * frame_gain_to_samples(gain, step)
+        return total if self.lowering is None else self.lowering.apply(total, sampling_rate_hz)
 
     def _limiting(self, total: FloatArray, step: int) -> FloatArray:
         """Gain of the limiter at the start of every frame."""
@@ -235,59 +316,21 @@ class VirtualAid:
 
     def _curve(self, drive: FloatArray) -> FloatArray:
         """Square and cube of the curved characteristic, scaled to the stated harmonics at the ceiling."""
+        receiver = 10.0 ** (self.receiver_db / 20.0)
         if self.second_harmonic == 0.0 and self.third_harmonic == 0.0:
-            return drive
+            return drive if self.receiver_db == 0.0 else np.asarray(drive * receiver)
         x = drive / self.ceiling_pa
-        return np.asarray(drive * (1.0 + x * (2.0 * self.second_harmonic + 4.0 * self.third_harmonic * x)))
+        curved = drive * (1.0 + x * (2.0 * self.second_harmonic + 4.0 * self.third_harmonic * x))
+        return np.asarray(curved * receiver)
 
     def _noise_density(self, gains: FloatArray) -> FloatArray:
-        """Density of the aid's own noise in the drive: time mean of |Σ g w|² times its density."""
+        """Density of the aid's own noise in the drive: time mean of |Σ g w|² times its density, not lowered."""
         if self.noise is None:
             return np.zeros_like(TWELFTH_OCTAVE_HZ)
         weights = self.band_weights(TWELFTH_OCTAVE_HZ)
+        receiver = 10.0 ** (self.receiver_db / 10.0) * self.ports.noise_power(
+            TWELFTH_OCTAVE_HZ, directional=self.directional
+        )
         products = gains @ gains.T / gains.shape[1]
         power = np.einsum("bf,bf->f", weights, products @ weights)
-        return np.asarray(power * self.noise.density_pa2(TWELFTH_OCTAVE_HZ))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Crossover:
-    """What decides the filters of an aid, without its gains: the key under which they are kept."""
-
-    crossover_hz: tuple[float, ...]
-    low_hz: float
-    high_hz: float
-    delay_s: float
-
-
-@lru_cache(maxsize=4)
-def _bands_of(
-    crossover: _Crossover, size: int, sampling_rate_hz: float
-) -> tuple[tuple[ComplexArray, ...], tuple[tuple[int, int], ...]]:
-    """Weights with the delay, and bins, of each band of a signal; kept for the next take of that length."""
-    frequency_hz = bin_frequencies(size, sampling_rate_hz)
-    delay = np.exp(-2j * np.pi * crossover.delay_s * frequency_hz)
-    weights, ranges = [], []
-    for weight in _band_weights(crossover, frequency_hz):
-        present = np.flatnonzero(weight > 0.0)
-        low, high = int(present[0]), int(present[-1]) + 1
-        weights.append(weight[low:high] * delay[low:high])
-        ranges.append((low, high))
-    return tuple(weights), tuple(ranges)
-
-
-def _band_weights(crossover: _Crossover, frequency_hz: FloatArray) -> FloatArray:
-    position = np.log2(np.maximum(frequency_hz, 1.0) / np.asarray(crossover.crossover_hz)[:, None])
-    turn = np.clip(position / _CROSSOVER_OCTAVES + 0.5, 0.0, 1.0)
-    below = 0.5 + 0.5 * np.cos(np.pi * turn)
-    edges = np.vstack([np.zeros_like(frequency_hz), below, np.ones_like(frequency_hz)])
-    high_pass = 1.0 / np.sqrt(1.0 + (crossover.low_hz / np.maximum(frequency_hz, 1.0)) ** 4)
-    low_pass = 1.0 / np.sqrt(1.0 + (frequency_hz / crossover.high_hz) ** 12)
-    return np.asarray(np.diff(edges, axis=0) * (high_pass * low_pass))
-
-
-def _inverse(band: ComplexArray, low: int, size: int) -> FloatArray:
-    """Signal of a band from its bins alone."""
-    spectrum = np.zeros(size // 2 + 1, dtype=np.complex128)
-    spectrum[low : low + band.size] = band
-    return np.asarray(fft.irfft(spectrum, n=size))
+        return np.asarray(power * receiver * self.noise.density_pa2(TWELFTH_OCTAVE_HZ))

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
 from umbo.core import FloatArray
+from umbo.errors import InputError
 from umbo.sim._aid import VirtualAid
+from umbo.sim._aid_inputs import AidInput
 from umbo.sim._filtering import (
     BAND_EDGE_RATIOS,
     TWELFTH_OCTAVE_HZ,
+    ComplexArray,
     band_power_of_samples,
     bin_frequencies,
     filter_periodic,
@@ -33,12 +37,20 @@ class AidOnBench:
     aid : VirtualAid
         The aid.
     level_db_spl : float
-        Level of the stimulus at the place of the aid. [dB re 20 µPa]
+        Level of the stimulus at the place of the aid, or at its remote microphone. [dB re 20 µPa]
     repeats : int
         Periods recorded. [1]
     lead_in_s : float
-        How long the stimulus plays before the recording starts, so that the gains have settled; at most one
-        period. [s]
+        How long before the recording the bench runs; at most one period of the stimulus. [s]
+    lead_in : {"stimulus", "silence"}
+        What there is before the recording: the stimulus, so that the gains have settled, or nothing, so that the
+        recording shows them settle.
+    input : {"acoustic", "telecoil", "remote_microphone"}
+        Where the stimulus goes in.
+    field_a_per_m : float or None
+        Magnetic field strength of the stimulus in place of its level, for the telecoil. [A/m]
+    direction_deg : float
+        Where the sound comes from, 0 for the front. [°]
     microphone_location_db : tuple of (frequency, level) or None
         Level at the aid's microphone over level of the field, joined by straight lines over log frequency; none
         for an aid in a test box. [Hz, dB]
@@ -48,18 +60,70 @@ class AidOnBench:
     level_db_spl: float
     repeats: int = 2
     lead_in_s: float = 1.0
+    lead_in: Literal["stimulus", "silence"] = "stimulus"
+    input: AidInput = "acoustic"
+    field_a_per_m: float | None = None
+    direction_deg: float = 0.0
     microphone_location_db: tuple[tuple[float, float], ...] | None = None
 
     def heard_pa(self, stimulus: Stimulus) -> tuple[FloatArray, int]:
-        """Pressure at the aid's microphone, lead-in first, and the samples of the lead-in."""
-        period = stimulus.pascals(self.level_db_spl)
-        if self.microphone_location_db is not None:
-            frequency_hz, effect_db = np.transpose(self.microphone_location_db)
-            bins = np.maximum(bin_frequencies(period.size, stimulus.sampling_rate_hz), 1.0)
-            effect = np.interp(np.log(bins), np.log(frequency_hz), effect_db)
-            period = filter_periodic(period, np.asarray(10.0 ** (effect / 20.0)))
+        """Pressure at the aid's input, behind the ports, lead-in first, and the samples of the lead-in."""
+        period = self._filtered(stimulus)
         lead = min(round(self.lead_in_s * stimulus.sampling_rate_hz), period.size)
-        return np.concatenate([period[period.size - lead :], np.tile(period, self.repeats)]), lead
+        before = period[period.size - lead :] if self.lead_in == "stimulus" else np.zeros(lead)
+        return np.concatenate([before, np.tile(period, self.repeats)]), lead
+
+    def _filtered(self, stimulus: Stimulus) -> FloatArray:
+        """One period at the aid's input. [Pa]"""
+        level_db_spl = self._level_db_spl()
+        period = stimulus.pascals(level_db_spl)
+        plain = self.microphone_location_db is None and not self.aid.directional and self.aid.ports.front_db == 0.0
+        if self.input == "acoustic" and plain:
+            return period
+        frequency_hz = bin_frequencies(period.size, stimulus.sampling_rate_hz)
+        return filter_periodic(period, self.input_response(frequency_hz))
+
+    def _level_db_spl(self) -> float:
+        coil = self.aid.telecoil
+        if (self.input == "telecoil") != (self.field_a_per_m is not None):
+            raise InputError(
+                f"play an aid by its input '{self.input}'",
+                "a telecoil takes a magnetic field, and nothing else does",
+                "give field_a_per_m with the telecoil, and only then",
+            )
+        if coil is None or self.field_a_per_m is None:
+            return self.level_db_spl
+        return coil.level_db_spl(self.field_a_per_m)
+
+    def input_response(self, frequency_hz: FloatArray) -> ComplexArray:
+        """Pressure at the aid's input over that of the stimulus.
+
+        Parameters
+        ----------
+        frequency_hz : array (n,)
+            Frequencies. [Hz]
+
+        Returns
+        -------
+        array (n,)
+            Complex response; of the telecoil over its value at 1 kHz. [Pa/Pa]
+
+        Raises
+        ------
+        InputError
+            If the aid has no such input.
+        """
+        if self.input == "acoustic":
+            response = self.aid.ports.response(frequency_hz, self.direction_deg, directional=self.aid.directional)
+            if self.microphone_location_db is None:
+                return response
+            given_hz, effect_db = np.transpose(self.microphone_location_db)
+            effect = np.interp(np.log(np.maximum(frequency_hz, 1.0)), np.log(given_hz), effect_db)
+            return np.asarray(response * 10.0 ** (effect / 20.0))
+        chosen = self.aid.telecoil if self.input == "telecoil" else self.aid.remote_microphone
+        if chosen is None:
+            raise InputError(f"play an aid by its input '{self.input}'", "this aid has none", "play it by sound")
+        return chosen.response(frequency_hz)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -158,7 +222,7 @@ def tone_output_db_spl(aid: VirtualAid, level_db_spl: float, path: Path) -> tupl
     aid : VirtualAid
         The aid.
     level_db_spl : float
-        Level of the tones at its microphone; 90 for its OSPL90. [dB re 20 µPa]
+        Level of the tones at its input; 90 for its OSPL90. [dB re 20 µPa]
     path : Path
         From the drive of the aid's receiver to the place of the output.
 

@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
+from collections.abc import Iterable, Sequence
 
 from umbo.sim._case_takes import AID_SWEEP, CaseTake, speech_name
 from umbo.sim._microphones import MicrophoneChain
 from umbo.sim._scenario import Audiogram, EarScenario, Fault, Scenario
 from umbo.sim._stimuli import SWEEP_HZ
+from umbo.sim._toml_text import TomlValue, pairs_text, table_text
 
 __all__ = ["SPEECH_FILE", "SWEEP_FILE", "case_text"]
 
 SWEEP_FILE = "sweep.wav"
 SPEECH_FILE = "speech.wav"
-
-_Value = str | int | float | date | Sequence[float]
 
 
 def case_text(
@@ -41,63 +38,63 @@ def case_text(
         TOML, keys as in the case format.
     """
     blocks = [
-        _pairs({"schema": 1, "id": scenario.name, "measured": scenario.measured}),
-        _table("[client]", {"code": scenario.name, "age_months": scenario.age_months}),
+        pairs_text({"schema": 1, "id": scenario.name, "measured": scenario.measured}),
+        table_text("[client]", {"code": scenario.name, "age_months": scenario.age_months}),
     ]
     for entry in scenario.ears:
         blocks += _ear_blocks(scenario, entry)
     for chain in {chain.name: chain for chain in chains}.values():
-        keys: dict[str, _Value] = {
+        keys: dict[str, TomlValue] = {
             "pa_per_full_scale": chain.pa_per_full_scale,
             "u_db": chain.u_db,
             "date": scenario.measured,
         }
-        blocks.append(_table(f"[calibration.{chain.name}]", keys))
+        blocks.append(table_text(f"[calibration.{chain.name}]", keys))
     blocks += _stimulus_blocks(scenario, has_speech)
-    blocks += [_table("[[recording]]", _recording_keys(scenario, take)) for take in takes]
+    blocks += [table_text("[[recording]]", _recording_keys(scenario, take)) for take in takes]
     blocks += [block for entry in scenario.ears for block in _target_blocks(entry)]
     return "\n".join(blocks)
 
 
 def _ear_blocks(scenario: Scenario, entry: EarScenario) -> list[str]:
     head = f"ear.{entry.side}"
-    ear: dict[str, _Value] = {"middle_ear": entry.ear.middle_ear}
+    ear: dict[str, TomlValue] = {"middle_ear": entry.ear.middle_ear}
     if Fault.SHALLOW_PROBE not in entry.faults:
         ear["tip_to_drum_mm"] = round(1e3 * entry.ear.probe_to_drum_m, 1)
-    blocks = [_table(f"[{head}]", ear)]
+    blocks = [table_text(f"[{head}]", ear)]
     for name, audiogram in (("thresholds", entry.thresholds), ("discomfort", entry.discomfort_in_force)):
         if audiogram:
-            dial: dict[str, _Value] = {
+            dial: dict[str, TomlValue] = {
                 "scale": "HL",
                 "transducer": "insert",
                 "coupler": "ha1",
                 "coupling": str(scenario.coupling),
             }
-            blocks.append(_table(f"[{head}.{name}]", {**dial, **_columns(audiogram)}))
+            blocks.append(table_text(f"[{head}.{name}]", {**dial, **_columns(audiogram)}))
     if entry.microphone_location_db is not None:
         effect = {**_columns(entry.microphone_location_db), "source": "invented with this case"}
-        blocks.append(_table(f"[{head}.mle]", effect))
+        blocks.append(table_text(f"[{head}.mle]", effect))
     return blocks
 
 
 def _stimulus_blocks(scenario: Scenario, has_speech: bool) -> list[str]:
-    sweep: dict[str, _Value] = {
+    sweep: dict[str, TomlValue] = {
         "kind": "exponential_sweep",
         "file": SWEEP_FILE,
         "start_hz": SWEEP_HZ[0],
         "stop_hz": SWEEP_HZ[1],
     }
-    blocks = [_table("[stimulus.sweep]", {**sweep, "level_db_spl": scenario.bench.level_db_spl})]
+    blocks = [table_text("[stimulus.sweep]", {**sweep, "level_db_spl": scenario.bench.level_db_spl})]
     if any(entry.aid is not None for entry in scenario.ears):
-        blocks.append(_table(f"[stimulus.{AID_SWEEP}]", {**sweep, "level_db_spl": scenario.maximum_level_db_spl}))
+        blocks.append(table_text(f"[stimulus.{AID_SWEEP}]", {**sweep, "level_db_spl": scenario.maximum_level_db_spl}))
     for level_db_spl in scenario.speech_levels_db_spl if has_speech else ():
-        keys: dict[str, _Value] = {"kind": "speech", "file": SPEECH_FILE, "level_db_spl": level_db_spl}
-        blocks.append(_table(f"[stimulus.{speech_name(level_db_spl)}]", keys))
+        keys: dict[str, TomlValue] = {"kind": "speech", "file": SPEECH_FILE, "level_db_spl": level_db_spl}
+        blocks.append(table_text(f"[stimulus.{speech_name(level_db_spl)}]", keys))
     return blocks
 
 
-def _recording_keys(scenario: Scenario, take: CaseTake) -> dict[str, _Value]:
-    place: dict[str, _Value] = {"place": "probe_tip"}
+def _recording_keys(scenario: Scenario, take: CaseTake) -> dict[str, TomlValue]:
+    place: dict[str, TomlValue] = {"place": "probe_tip"}
     if take.coupler is not None:
         place = {"place": "coupler", "coupler": str(take.coupler)}
     return {
@@ -115,7 +112,7 @@ def _recording_keys(scenario: Scenario, take: CaseTake) -> dict[str, _Value]:
 
 def _target_blocks(entry: EarScenario) -> list[str]:
     return [
-        _table(
+        table_text(
             "[[target]]",
             {
                 "name": f"invented, speech {target.level_db_spl:g}",
@@ -131,18 +128,5 @@ def _target_blocks(entry: EarScenario) -> list[str]:
     ]
 
 
-def _columns(pairs: Audiogram) -> dict[str, _Value]:
+def _columns(pairs: Audiogram) -> dict[str, TomlValue]:
     return {"frequency_hz": [float(f) for f, _ in pairs], "level_db": [float(level) for _, level in pairs]}
-
-
-def _table(head: str, keys: Mapping[str, _Value]) -> str:
-    return f"{head}\n{_pairs(keys)}"
-
-
-def _pairs(keys: Mapping[str, _Value]) -> str:
-    return "".join(f"{key} = {_toml(value)}\n" for key, value in keys.items())
-
-
-def _toml(value: _Value) -> str:
-    """One value; JSON strings, numbers and arrays of numbers are TOML too."""
-    return value.isoformat() if isinstance(value, date) else json.dumps(value, ensure_ascii=False)

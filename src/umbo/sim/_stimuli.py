@@ -15,6 +15,7 @@ __all__ = [
     "SAMPLING_RATE_HZ",
     "SWEEP_HZ",
     "Stimulus",
+    "StimulusKind",
     "exponential_sweep",
     "level_db",
     "on_file_steps",
@@ -30,6 +31,9 @@ REFERENCE_PA = 20e-6
 #: Ends of the sweep the bench plays. [Hz]
 SWEEP_HZ = (80.0, 20000.0)
 
+#: What a stimulus can be, in the words of a case file.
+StimulusKind = Literal["exponential_sweep", "speech", "noise", "tones", "level_steps", "silence"]
+
 _LSB = 2.0**-23
 
 
@@ -44,25 +48,34 @@ class Stimulus:
 
     Attributes
     ----------
-    kind : {"exponential_sweep", "speech", "silence"}
+    kind : {"exponential_sweep", "speech", "noise", "tones", "level_steps", "silence"}
         What it is, in the words of a case file.
     samples_fs : array (n,)
         One period, 1.0 = full scale, on the steps of a 24-bit file so that the stored file is what was played. [FS]
     sampling_rate_hz : float
         Samples a second. [Hz]
     sounding_rms_fs : float
-        The rms its level refers to: of a sweep while it sounds, without fades and tail; of speech over the whole
-        period. [FS]
+        The rms its level refers to: of a sweep while it sounds, without fades and tail; of speech and noise over the
+        whole period; of tones and level steps while the loudest sounds. [FS]
     start_hz, stop_hz : float or None
         Ends of a sweep. [Hz]
+    frequency_hz : tuple of float
+        Tones one after the other; the one frequency of level steps. [Hz]
+    levels_db_spl : tuple of float
+        Levels of tones and level steps, one after the other. [dB re 20 µPa]
+    step_s : float or None
+        Length of each. [s]
     """
 
-    kind: Literal["exponential_sweep", "speech", "silence"]
+    kind: StimulusKind
     samples_fs: FloatArray
     sampling_rate_hz: float
     sounding_rms_fs: float
     start_hz: float | None = None
     stop_hz: float | None = None
+    frequency_hz: tuple[float, ...] = ()
+    levels_db_spl: tuple[float, ...] = ()
+    step_s: float | None = None
 
     def pascals(self, level_db_spl: float) -> FloatArray:
         """One period as sound pressure at a level. [Pa]"""
