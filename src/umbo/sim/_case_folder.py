@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
+
 from umbo.sim._bench import bench_chains
 from umbo.sim._case_takes import case_stimuli, case_takes
 from umbo.sim._case_text import SPEECH_FILE, SWEEP_FILE, case_text
