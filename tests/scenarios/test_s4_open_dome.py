@@ -7,7 +7,7 @@ from invented_clients import TOLERANCE_DB, at, client, columns, gain, tags, thre
 from umbo.core import CouplerKind, Coupling, Ear, Grid, Plane, Transducer, Transfer
 from umbo.ear import adult_average_recd, require_closed, retspl
 from umbo.errors import NotPossibleHereError, PlaneMismatchError
-from umbo.prescription import nal_r_insertion_gain, nal_r_target, speech_in_field
+from umbo.prescription import EarToFit, nal_r_insertion_gain, speech_in_field, speech_targets
 from umbo.verdict import Outcome, match_to_target, rms_deviation
 
 GIVEN, EXPECTED = client("S4")
@@ -32,7 +32,11 @@ def heard(transducer=Transducer.SUPRA_AURAL):
 def target():
     values = {hz: GIVEN["HL"][hz] for hz in GIVEN["REUG"]}
     audiogram = thresholds(values, transducer=Transducer.SUPRA_AURAL)
-    return nal_r_target(audiogram, 65.0, gain(GIVEN["REUG"], "REUG"), ear=Ear.RIGHT, age_months=68 * 12.0)
+    hearing = EarToFit(
+        entered=audiogram, at_eardrum=None, discomfort=None, reug=gain(GIVEN["REUG"], "REUG"), age_months=68 * 12.0
+    )
+    (found,) = speech_targets("nal_r", hearing, (65.0,))
+    return found
 
 
 def aided():
@@ -67,7 +71,9 @@ def test_rms_alone_misleads():
 
 def test_an_adult_may_have_insertion_gain_targets():
     assert target().findings == ()
-    assert str(target().method) == "NAL-R, 1986, linear, no profound-loss correction"
+    assert str(target().method) == (
+        "NAL-R, 1986, linear, no profound-loss correction; k at 750, 1500, 3000 Hz from memory"
+    )
 
 
 def test_threshold_by_the_real_ear_to_dial_difference():

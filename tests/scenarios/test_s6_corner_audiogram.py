@@ -1,14 +1,13 @@
 """S6: an adult with a corner audiogram and a power aid: no response is no threshold, and the output is too high."""
 
-import numpy as np
 import pytest
 from invented_clients import TOLERANCE_DB, at, client, columns, coupler_output, recd, tags, thresholds
 
 from umbo.aid import maximum_db
-from umbo.core import Bandwidth, CouplerKind, Coupling, Ear, Grid, Level, Plane, PointState, Source, Statistic, Transfer
+from umbo.core import Bandwidth, CouplerKind, Coupling, Ear, Grid, Level, Plane, PointState, Source, Statistic
 from umbo.ear import NO_RESPONSE, aided_level, field_to_eardrum, retspl
 from umbo.errors import OutOfRangeError
-from umbo.prescription import nal_r_target
+from umbo.prescription import EarToFit, speech_targets
 from umbo.verdict import Outcome, audible_speech, maximum_output
 
 GIVEN, EXPECTED = client("S6")
@@ -85,11 +84,15 @@ def test_maximum_of_the_coupler_is_at_the_caution_level():
     assert (at_drum.frequency_hz[at_drum.level_db > CAUTION_DB_SPL]).tolist() == [500, 1000, 2000, 4000]
 
 
+def fitted(dial):
+    reug = field_to_eardrum(HZ, ear=Ear.RIGHT)
+    return EarToFit(entered=dial, at_eardrum=None, discomfort=None, reug=reug, age_months=540.0)
+
+
 def test_a_mean_with_a_bound_in_it_prescribes_nothing():
     dial = thresholds(GIVEN["HL"], no_response=GIVEN["no_response"])
-    reug = field_to_eardrum(np.array([250.0, 500.0, 1000.0, 2000.0, 4000.0]), ear=Ear.RIGHT)
     with pytest.raises(OutOfRangeError) as refused:
-        nal_r_target(dial, 65.0, reug, ear=Ear.RIGHT, age_months=540.0)
+        speech_targets("nal_r", fitted(dial))
     assert str(refused.value) == (
         "prescribe NAL-R gain: the threshold at 2000 Hz is not known (withdrawn: no response at this level: the "
         "threshold lies above it), and the method needs it; import a target of a method made for such losses."
@@ -99,8 +102,6 @@ def test_a_mean_with_a_bound_in_it_prescribes_nothing():
 def test_a_bound_above_the_mean_leaves_a_hole_in_the_target():
     values = dict(GIVEN["HL"], **{"2000": 110})
     dial = thresholds(values, no_response=[4000])
-    hz = np.array([250.0, 500.0, 1000.0, 2000.0, 4000.0])
-    reug: Transfer = field_to_eardrum(hz, ear=Ear.RIGHT)
-    target = nal_r_target(dial, 65.0, reug, ear=Ear.RIGHT, age_months=540.0)
+    (target,) = speech_targets("nal_r", fitted(dial), (65.0,))
     assert target.level.state_at(4000) is PointState.WITHDRAWN
     assert target.level.states.is_usable[:4].all()

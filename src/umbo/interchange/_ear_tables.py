@@ -93,7 +93,9 @@ class FittingTable(Table):
     """How the aid is fitted to the ear."""
 
     venting: Literal["closed", "vented", "open"] = Field(default="closed", description="How open the canal is.")
-    prescription: Literal["nal_r", "none"] = Field(
+    prescription: Literal[
+        "nal_r", "nal_rp", "half_gain", "pogo", "pogo_ii", "berger", "libby", "fig6", "dsl_io_1995", "none"
+    ] = Field(
         default="nal_r",
         description="Open formula that gives speech targets where none are imported, or none.",
     )

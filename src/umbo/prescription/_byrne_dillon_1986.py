@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from umbo import refdata
-from umbo.errors import OutOfRangeError
+from umbo.prescription._thresholds import OCTAVES_HZ, checked_levels, three_octave_sum
 
 if TYPE_CHECKING:
     from umbo.core import FloatArray
@@ -50,29 +50,13 @@ def nal_r_insertion_gain(frequency_hz: FloatArray, hearing_level_db: FloatArray)
 
     References
     ----------
-    Byrne, D. & Dillon, H. (1986). Ear and Hearing 7, 257-265.
+    Byrne, D. & Dillon, H. (1986). Ear and Hearing 7, 257-265. Slopes and the constants at octaves: one public library
+    and memory; constants at 750, 1500 and 3000 Hz from memory.
     """
     k, _ = nal_r_constants()
-    frequencies = [float(f) for f in frequency_hz]
-    strange = [f for f in frequencies if f not in k]
-    if strange:
-        raise OutOfRangeError(
-            f"prescribe NAL-R gain at {strange[0]:g} Hz",
-            "the method has constants at 250, 500, 750, 1000, 1500, 2000, 3000, 4000 and 6000 Hz",
-            "leave that frequency out",
-        )
-    missing = [f for f in (500.0, 1000.0, 2000.0) if f not in frequencies]
-    if missing:
-        raise OutOfRangeError(
-            "prescribe NAL-R gain",
-            f"the threshold at {missing[0]:g} Hz is missing, and the method needs 500, 1000 and 2000 Hz",
-            "measure it",
-        )
-    levels = np.asarray(hearing_level_db, dtype=np.float64)
-    if np.any((levels < -20) | (levels > 130)):
-        raise OutOfRangeError(
-            "prescribe NAL-R gain", "a hearing level lies outside -20 to 130 dB HL", "check the entered thresholds"
-        )
-    at = [frequencies.index(f) for f in (500.0, 1000.0, 2000.0)]
-    x = 0.05 * levels[..., at].sum(axis=-1, keepdims=True)  # Eq. (1)
-    return np.asarray(x + 0.31 * levels + np.array([k[f] for f in frequencies]))  # Eq. (2)
+    table = refdata.table("prescription_constants", source="byrne-dillon-1986")
+    levels = checked_levels("NAL-R", frequency_hz, hearing_level_db, known_hz=k, needed_hz=OCTAVES_HZ)
+    x = table.at("slope_on_sum", "value") * three_octave_sum(frequency_hz, levels)  # Eq. (1)
+    return np.asarray(
+        x + table.at("slope_on_hl", "value") * levels + np.array([k[float(f)] for f in frequency_hz])
+    )  # Eq. (2)

@@ -1,4 +1,4 @@
-"""Targets at the eardrum: from an insertion gain, or imported from a method that is licensed."""
+"""Targets at the eardrum, the speech they belong to, and targets imported from a method that is licensed."""
 
 from __future__ import annotations
 
@@ -17,23 +17,15 @@ from umbo.core import (
     Level,
     Plane,
     PointState,
-    Severity,
     States,
     Statistic,
     Tags,
-    Transfer,
 )
-from umbo.errors import OutOfRangeError
-from umbo.prescription._byrne_dillon_1986 import NAL_R_HZ, nal_r_constants, nal_r_insertion_gain
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-__all__ = ["Method", "Target", "imported_target", "nal_r_target", "speech_in_field"]
-
-#: Below this age insertion-gain targets import the adult ear's resonance into a child's (Keefe et al. 1994: 4.4 kHz at
-#: one month against 2.9 kHz at 24; adult value reached at 7 years, Dempster & Mackenzie 1990). [month]
-ADULT_EAR_MONTHS = 84.0
+__all__ = ["Method", "Target", "imported_target", "speech_in_field"]
 
 #: Overall level of the tabulated long-term average speech spectrum (Byrne et al. 1994, Table II). [dB SPL]
 _LTASS_OVERALL_DB = 70.0
@@ -117,85 +109,6 @@ def speech_in_field(frequency_hz: FloatArray, overall_db_spl: float, *, ear: Ear
         tags=tags,
         source=table.brief(column),
         states=states,
-    )
-
-
-def nal_r_target(
-    hearing_level: Level, overall_db_spl: float, reug: Transfer, *, ear: Ear, age_months: float | None
-) -> Target:
-    r"""Aided speech at the eardrum by NAL-R.
-
-    .. math:: L_{target} = L_{speech} + REUG + \max(IG, 0)
-
-    Parameters
-    ----------
-    hearing_level : Level
-        Thresholds on the dial; frequencies NAL-R has no constant for are left out. [dB HL]
-    overall_db_spl : float
-        Overall level of the speech in the field. [dB SPL]
-    reug : Transfer
-        Free field to eardrum on the frequencies of :data:`NAL_R_HZ` that the thresholds hold.
-    ear : Ear
-        Side.
-    age_months : float or None
-        Below 84 months a finding says that insertion-gain targets do not suit. [month]
-
-    Returns
-    -------
-    Target
-        Third-octave levels at the eardrum. Where there was no response there is no threshold and so no target: the
-        point is withdrawn. [dB SPL]
-
-    Raises
-    ------
-    OutOfRangeError
-        If 500, 1000 or 2000 Hz is missing or had no response, or a level lies outside the method's range.
-
-    References
-    ----------
-    Byrne & Dillon 1986, Ear and Hearing 7, 257; speech: Byrne et al. 1994, J. Acoust. Soc. Am. 96, 2108.
-    """
-    index = np.array([hearing_level.grid.index(f) for f in NAL_R_HZ if f in hearing_level.frequency_hz], dtype=int)
-    held = hearing_level.frequency_hz[index]
-    states = hearing_level.states.taken(index)
-    _require_answers(held, states)
-    gain = np.maximum(nal_r_insertion_gain(held, hearing_level.level_db[index]), 0.0)
-    lift = Transfer.given(
-        Grid(held, Bandwidth.THIRD_OCTAVE),
-        gain,
-        start=Plane.eardrum(),
-        end=Plane.eardrum(),
-        tags=Tags(quantity="NAL-R insertion gain", ear=ear, stimulus=None, statistic=None, coupling=None, source=None),
-        source=f"Byrne & Dillon 1986, {nal_r_constants()[1]}",
-        states=states,
-    )
-    speech = speech_in_field(held, overall_db_spl, ear=ear)
-    unaided = reug.on(speech.grid, method="log_frequency", outside="refuse")
-    level = (speech + unaided + lift).named(f"target, speech {overall_db_spl:g} dB")
-    method = Method("NAL-R", "1986", "linear, no profound-loss correction")
-    return Target(level, method, overall_db_spl, _child(age_months))
-
-
-def _require_answers(frequency_hz: FloatArray, states: States) -> None:
-    """Refuse a mean of three thresholds one of which is only a bound."""
-    for index, hz in enumerate(frequency_hz):
-        if hz in (500.0, 1000.0, 2000.0) and not states.at(index).is_usable:
-            raise OutOfRangeError(
-                "prescribe NAL-R gain",
-                f"the threshold at {hz:g} Hz is not known ({states.reasons(index)[0]}), and the method needs it",
-                "import a target of a method made for such losses",
-            )
-
-
-def _child(age_months: float | None) -> tuple[Finding, ...]:
-    if age_months is None or age_months >= ADULT_EAR_MONTHS:
-        return ()
-    text = "NAL-R prescribes insertion gain, built on an adult ear's resonance; this client's ear is a child's."
-    action = "Import eardrum-level targets made for this age and judge the aided level against them."
-    return (
-        Finding(
-            "insertion_gain_for_child", Severity.WARN, text, action, "Keefe et al. 1994; Dempster & Mackenzie 1990"
-        ),
     )
 
 

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 import numpy as np
 
 from umbo.aid import MAXIMUM_INPUT_DB_SPL
-from umbo.core import Bandwidth, Ear, Finding, Grid, Level
+from umbo.core import Bandwidth, Ear, Finding, Grid, Level, Severity
 from umbo.ear import Closing, close_loop, field_to_eardrum
 from umbo.errors import OutOfRangeError
-from umbo.prescription import NAL_R_HZ, Method, Target, imported_target, nal_r_target
+from umbo.prescription import EarToFit, Method, Target, imported_target, method, speech_targets
 from umbo.session._aided import AidedMaximum, AidedSpeech
 from umbo.session._hearing import Hearing, common_hz, in_bands
 from umbo.session._plan import Client, EarPlan, ImportedCurve, Plan, Take
@@ -33,8 +33,27 @@ SPEECH_LEVELS_DB = (55.0, 65.0, 75.0)
 CHILD_MONTHS = 216.0
 
 
-def targets_of(ear: EarPlan, thresholds: Hearing | None, client: Client) -> tuple[Target, ...]:
-    """Targets at the eardrum: imported ones where there are any, else those of the chosen open prescription."""
+def targets_of(
+    ear: EarPlan, thresholds: Hearing | None, discomfort: Hearing | None, client: Client
+) -> tuple[tuple[Target, ...], tuple[Finding, ...]]:
+    """Targets at the eardrum: imported ones where there are any, else those of the chosen open prescription.
+
+    Parameters
+    ----------
+    ear : EarPlan
+        Imported targets, and the prescription chosen.
+    thresholds, discomfort : Hearing or None
+        Of this ear.
+    client : Client
+        For the age.
+
+    Returns
+    -------
+    targets : tuple of Target
+        All of the ear.
+    findings : tuple of Finding
+        Why nothing was prescribed, where something was asked for.
+    """
     imported = tuple(
         imported_target(
             entry.frequency_hz,
@@ -46,21 +65,36 @@ def targets_of(ear: EarPlan, thresholds: Hearing | None, client: Client) -> tupl
         for entry in ear.targets
     )
     if any(target.input_db_spl is not None for target in imported) or thresholds is None or ear.prescription == "none":
-        return imported
-    entered = thresholds.entered
-    held = np.array([f for f in NAL_R_HZ if f in entered.frequency_hz])
-    if not {500.0, 1000.0, 2000.0} <= set(held.tolist()):
-        return imported
-    answered = ~np.array(thresholds.no_response)[np.isin(entered.frequency_hz, held)]
-    grid = Grid(held, Bandwidth.THIRD_OCTAVE)
-    reug = field_to_eardrum(held, ear=ear.ear).on(grid, method="log_frequency", outside="refuse")
-    made = []
-    for level in SPEECH_LEVELS_DB:
-        try:
-            made.append(nal_r_target(entered, level, reug, ear=ear.ear, age_months=client.age_months))
-        except OutOfRangeError:
-            return imported
-    return (*imported, *(made if answered.any() else ()))
+        return imported, ()
+    try:
+        made = _prescribed(ear, thresholds, discomfort, client)
+    except OutOfRangeError as error:
+        return imported, (_not_prescribed(error),)
+    return (*imported, *made), ()
+
+
+def _prescribed(ear: EarPlan, thresholds: Hearing, discomfort: Hearing | None, client: Client) -> tuple[Target, ...]:
+    hz = np.array([f for f in method(ear.prescription).frequency_hz if f in thresholds.entered.frequency_hz])
+    if not hz.size:
+        raise OutOfRangeError(
+            f"prescribe by {method(ear.prescription).name}",
+            "no threshold was taken at any of its frequencies",
+            "measure thresholds there",
+        )
+    hearing = EarToFit(
+        entered=thresholds.entered,
+        at_eardrum=thresholds.at_eardrum,
+        discomfort=None if discomfort is None else discomfort.at_eardrum,
+        reug=field_to_eardrum(hz, ear=ear.ear),
+        age_months=client.age_months,
+    )
+    return speech_targets(ear.prescription, hearing, SPEECH_LEVELS_DB)
+
+
+def _not_prescribed(error: OutOfRangeError) -> Finding:
+    text = f"No speech target was prescribed ({error.asked}): {error.disagrees}."
+    action = f"{error.do[0].upper()}{error.do[1:]}."
+    return Finding("nothing_prescribed", Severity.INFO, text, action, "the method's own needs")
 
 
 def judge_speech(

@@ -30,7 +30,9 @@ Place = Literal["coupler", "probe_tip", "reference_microphone", "free_field"]
 StimulusKind = Literal["exponential_sweep", "speech", "noise", "tones", "silence"]
 MiddleEar = Literal["normal", "effusion", "tube", "perforation", "unknown"]
 RecdChoice = Literal["measured", "adult_average"]
-Prescription = Literal["nal_r", "none"]
+Prescription = Literal[
+    "nal_r", "nal_rp", "half_gain", "pogo", "pogo_ii", "berger", "libby", "fig6", "dsl_io_1995", "none"
+]
 Venting = Literal["closed", "vented", "open"]
 
 
@@ -133,8 +135,9 @@ class EarPlan:
         Hearing thresholds and discomfort levels; None where there are none.
     targets : tuple of TargetSet
         Imported targets and limits.
-    prescription : {"nal_r", "none"}
-        Open prescription that makes the speech targets where none are imported.
+    prescription : {"nal_r", "nal_rp", "half_gain", "pogo", "pogo_ii", "berger", "libby", "fig6", "dsl_io_1995", "none"}
+        Open prescription (a key of ``umbo.prescription.METHODS``) that makes the speech targets where none are
+        imported, or none.
     recd : {"measured", "adult_average"}
         Whether an adult average RECD may stand in where this ear's own was not measured.
     venting : {"closed", "vented", "open"}

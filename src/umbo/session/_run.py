@@ -115,7 +115,7 @@ def _ear(ear: EarPlan, plan: Plan, readings: Readings, grid: Grid) -> EarResult:
     recds = measured_recds(readings, ear, plan, grid)
     thresholds = _hearing(ear, recds, Statistic.THRESHOLD)
     discomfort = _hearing(ear, recds, Statistic.LIMIT)
-    targets = targets_of(ear, thresholds, plan.client)
+    targets, unprescribed = targets_of(ear, thresholds, discomfort, plan.client)
     ways, closed = _ways(ear, recds, plan)
     speech, maxima = (aided_speech(readings, ear, ways), aided_maximum(readings, ear, ways, plan, grid))
     way = _chosen(ways, speech, maxima)
@@ -132,6 +132,7 @@ def _ear(ear: EarPlan, plan: Plan, readings: Readings, grid: Grid) -> EarResult:
         [finding for s in mine for finding in s.findings],
         [] if loudest is None else [*loudest.findings, *_saturation(loudest, speech, readings, ear)],
         [finding for target in targets for finding in target.findings],
+        unprescribed,
         [finding for heard in (thresholds, discomfort) if heard is not None for finding in heard.findings],
         loop_findings(loops),
         _declared(ear, plan),
