@@ -52,7 +52,7 @@ def _of_class(name: str, value: type) -> Iterator[Documented]:
     made_by_callers = not issubclass(value, Exception) and not getattr(value, "_is_protocol", False)
     if "__init__" in vars(value) and made_by_callers:
         yield name, value, parameters(value), True
-    for attribute, member in vars(value).items():
+    for attribute, member in list(vars(value).items()):  # a model that is looked at is built, which adds to it
         function = getattr(member, "__func__", member)
         if inspect.isfunction(function) and not attribute.startswith("_"):
             given = parameters(function)

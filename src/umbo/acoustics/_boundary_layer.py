@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.special import jve
+
+from umbo.acoustics._bessel import ratio_j1_j0
 
 if TYPE_CHECKING:
     from umbo.acoustics._air import Air
@@ -57,7 +58,7 @@ def tube_function(stokes: Real) -> Complex:
     mean = np.empty(z.shape, np.complex128)
     mean[wide] = _wide(z[wide])
     narrow = z[~wide]
-    mean[~wide] = 2.0 * jve(1, narrow) / (narrow * jve(0, narrow))
+    mean[~wide] = 2.0 * ratio_j1_j0(narrow) / narrow
     return mean
 
 

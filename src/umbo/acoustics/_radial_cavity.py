@@ -7,9 +7,9 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.special import j0, j1, jn_zeros
 
 from umbo.acoustics._arrays import Complex, Real, checked_frequency
+from umbo.acoustics._bessel import real_bessel, zeros_of_j1
 from umbo.acoustics._tubes import line_constants
 from umbo.acoustics._two_port import TwoPort
 from umbo.errors import OutOfRangeError
@@ -156,10 +156,10 @@ def _line_with_ends(
 
 @lru_cache(maxsize=8)
 def _mode_roots(modes: int) -> Real:
-    return np.asarray(jn_zeros(1, modes)) if modes else np.zeros(0)
+    return zeros_of_j1(modes)
 
 
 def _mean_of_mode(modes: int, share: float) -> Real:
     """Mean of each mode over a centred disc of `share` times the cavity radius."""
     root = _mode_roots(modes)
-    return np.asarray(2.0 * j1(root * share) / (root * share) / j0(root))
+    return np.asarray(2.0 * real_bessel(1, root * share) / (root * share) / real_bessel(0, root))

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy import fft as scipy_fft
 
+from umbo.dsp._fast_length import fast_length
 from umbo.dsp._harmonics import harmonic_powers, passing_power, squared, windowed
 from umbo.dsp._repeats import FirstPeriodRule, judge_first_period, noise_from_repeats, used_repeats
 from umbo.dsp._response import SweepResponse
@@ -105,11 +105,11 @@ def sweep_response(
             f"its periods have {recorded.shape[-1]} samples and the stimulus has {period}",
             "cut the recording into periods of the stimulus file, at the same sampling rate",
         )
-    spectrum = scipy_fft.rfft(stimulus)
-    deconvolved = scipy_fft.rfft(recorded)
+    spectrum = np.fft.rfft(stimulus)
+    deconvolved = np.fft.rfft(recorded)
     timing = timing_of_spectrum(spectrum, period, sampling_rate_hz, start_hz, stop_hz)
     _divide(deconvolved, spectrum, sampling_rate_hz / period, start_hz, stop_hz)
-    impulse = scipy_fft.irfft(deconvolved, period, overwrite_x=True)
+    impulse = np.fft.irfft(deconvolved, period)
     delay = _place_of_peak(impulse)
     windows = harmonic_windows(timing, period, delay, sampling_rate_hz, n_harmonics, window_s)
     size = _transform_size(windows, sampling_rate_hz)
@@ -184,4 +184,4 @@ def _transform_size(windows: tuple[HarmonicWindow, ...], sampling_rate_hz: float
     """Even length of transforms: bins at most 2 Hz apart, and twice the windows to sample power finely."""
     longest = max(window.weight.size for window in windows)
     half = max(longest, round(sampling_rate_hz / _COARSEST_HZ / 2))
-    return 2 * int(scipy_fft.next_fast_len(half, real=True))
+    return 2 * fast_length(half)

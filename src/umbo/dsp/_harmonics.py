@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy import fft as scipy_fft
 
 from umbo.dsp._arrays import running_mean
 from umbo.dsp._repeats import noise_from_repeats
@@ -32,7 +31,7 @@ def windowed(impulse: FloatArray, window: HarmonicWindow, size: int) -> ComplexA
     """Cut a window out of the circular response and transform it; time zero is the window's first sample."""
     places = np.mod(np.arange(window.start, window.start + window.weight.size), impulse.shape[1])
     part = impulse[:, places] * window.weight
-    transformed: ComplexArray = scipy_fft.rfft(part, size)
+    transformed: ComplexArray = np.fft.rfft(part, size)
     return transformed
 
 

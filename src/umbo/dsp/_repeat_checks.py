@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy import fft as scipy_fft
 
 from umbo.dsp._takes import TakeCheck, runs_of, spans
 
@@ -45,13 +44,14 @@ def check_repeats_agree(periods: FloatArray) -> TakeCheck:
         Found if a repeat's residual power is more than 6 dB above the median of all repeats' (needs R >=
         3). Numbers: signal to residual, and the worst repeat, counted from 0.
     """
-    residual = periods - _middle(periods)
-    power = np.mean(residual**2, axis=1)
+    residual = _apart(periods)
+    power = np.einsum("ij,ij->i", residual, residual) / residual.shape[1]
     typical = max(float(np.median(power)), _TINY)
     worst = int(np.argmax(power))
     excess_db = 10 * float(np.log10(max(power[worst], _TINY) / typical))
-    signal_db = 10 * float(np.log10(max(float(np.mean(periods**2)), _TINY) / typical))
-    found = periods.shape[0] > 2 and power[worst] > max(_RESIDUAL_FACTOR * typical, 1e-20 * np.mean(periods**2))
+    total = _mean_square(periods)
+    signal_db = 10 * float(np.log10(max(total, _TINY) / typical))
+    found = periods.shape[0] > 2 and power[worst] > max(_RESIDUAL_FACTOR * typical, 1e-20 * total)
     text = f"repeat {worst + 1} differs from the others by {excess_db:.1f} dB more than is typical"
     numbers = {"excess_db": excess_db, "signal_re_residual_db": signal_db, "worst_index": float(worst)}
     return TakeCheck("disagreement", bool(found), text, numbers)
@@ -99,11 +99,12 @@ def check_outliers(periods: FloatArray, sampling_rate_hz: float) -> TakeCheck:
         median over all frames of all repeats. Times are counted from the start of the file. With two
         repeats both stand out.
     """
-    residual = periods - _middle(periods)
+    residual = _apart(periods)
     frame = max(1, round(_FRAME_S * sampling_rate_hz))
     whole = residual.shape[1] // frame
-    power = np.mean(residual[:, : whole * frame].reshape(residual.shape[0], whole, frame) ** 2, axis=2)
-    typical = max(float(np.median(power)), 1e-20 * float(np.mean(periods**2)), _TINY)
+    framed = residual[:, : whole * frame].reshape(residual.shape[0], whole, frame)
+    power = np.einsum("ijk,ijk->ij", framed, framed) / frame
+    typical = max(float(np.median(power)), 1e-20 * _mean_square(periods), _TINY)
     flags = power > typical * 10 ** (_OUTLIER_DB / 10)
     worst_db = 10 * float(np.log10(max(float(power.max(initial=0.0)), _TINY) / typical))
     where: list[tuple[float, float]] = []
@@ -159,10 +160,10 @@ def check_clock(periods: FloatArray, sampling_rate_hz: float) -> TakeCheck:
 
 def repeat_delays(periods: FloatArray) -> FloatArray:
     """Delay of each repeat after the first, by phase slope around the cross-correlation's peak. [samples]"""
-    spectra = scipy_fft.rfft(periods)
+    spectra = np.fft.rfft(periods)
     cross: ComplexArray = spectra[1:] * np.conj(spectra[0])
     length = periods.shape[1]
-    peak = np.argmax(scipy_fft.irfft(cross, length), axis=1)
+    peak = np.argmax(np.fft.irfft(cross, length), axis=1)
     coarse = np.where(peak > length // 2, peak - length, peak)
     near = length // 4  # half a sample left over turns the phase by less than a quarter turn below this bin
     omega = 2 * np.pi * np.arange(near) / length
@@ -175,6 +176,18 @@ def repeat_delays(periods: FloatArray) -> FloatArray:
     return delays
 
 
-def _middle(periods: FloatArray) -> FloatArray:
-    """Median of the repeats; of two it is their mean, which is quicker to take. Shape (n,)."""
-    return 0.5 * (periods[0] + periods[1]) if periods.shape[0] == 2 else np.median(periods, axis=0)
+def _mean_square(periods: FloatArray) -> float:
+    return float(np.einsum("ij,ij->", periods, periods)) / periods.size
+
+
+def _apart(periods: FloatArray) -> FloatArray:
+    """Each repeat less the median of all, shape (R, n); of two to four repeats without sorting them."""
+    count = periods.shape[0]
+    if count == 2:
+        half = 0.5 * (periods[0] - periods[1])
+        return np.stack([half, -half])
+    if count > 4:
+        return periods - np.median(periods, axis=0)
+    inner = periods.sum(axis=0) - periods.max(axis=0) - periods.min(axis=0)
+    apart: FloatArray = periods - inner / (count - 2)
+    return apart

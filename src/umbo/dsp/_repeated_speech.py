@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy import fft as scipy_fft
 
 from umbo.dsp._arrays import running_mean
 from umbo.dsp._repeats import FirstPeriod, FirstPeriodRule, judge_first_period, used_repeats
@@ -115,7 +114,7 @@ def repeated_band_levels(
     length = periods.shape[1]
     step_hz = sampling_rate_hz / length
     first, last = max(1, int(100.0 / step_hz)), int(min(10000.0, 0.45 * sampling_rate_hz) / step_hz)
-    tested = scipy_fft.rfft(periods)[:, first:last] if periods.shape[0] > 2 else np.zeros((periods.shape[0], 1))
+    tested = np.fft.rfft(periods)[:, first:last] if periods.shape[0] > 2 else np.zeros((periods.shape[0], 1))
     outcome = judge_first_period(tested.astype(np.complex128), first, step_hz, 1 / step_hz)
     used = used_repeats(periods.shape[0], outcome, first_period)
     kept = periods[used]

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
-from scipy import special
 
+from umbo.dsp._variance_ratio import chance_of_ratio
 from umbo.errors import RecordingError
 
 if TYPE_CHECKING:
@@ -167,8 +167,11 @@ def judge_first_period(spectra: ComplexArray, first_bin: int, step_hz: float, ef
     signal = np.add.reduceat(np.abs(mean) ** 2, edges[:-1])
     ratio = apart / np.maximum(expected, np.finfo(np.float64).tiny)
     bins = np.maximum(np.diff(edges) * step_hz * effective_s, 1.0)
-    chance = special.fdtrc(2 * bins, 2 * bins * (count - 2), ratio)
-    chance = np.where((apart > _NEGLIGIBLE * signal) & (ratio > _MATERIAL), chance, 1.0)
+    chance = np.ones(ratio.size)
+    doubtful = (apart > _NEGLIGIBLE * signal) & (ratio > _MATERIAL)
+    if doubtful.any():
+        upper, lower = 2 * bins[doubtful], 2 * bins[doubtful] * (count - 2)
+        chance[doubtful] = chance_of_ratio(ratio[doubtful], upper, lower)
     worst = int(np.argmin(chance))
     overall = min(1.0, float(chance[worst]) * chance.size)
     excess_db = 10 * np.log10(max(float(ratio[worst]), np.finfo(np.float64).tiny))

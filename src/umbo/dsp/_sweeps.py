@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy import fft as scipy_fft
 
 from umbo.errors import RecordingError
 
@@ -140,7 +139,7 @@ def sweep_timing(stimulus: FloatArray, sampling_rate_hz: float, start_hz: float,
     RecordingError
         If the file is not an exponential upward sweep over the declared range.
     """
-    return timing_of_spectrum(scipy_fft.rfft(stimulus), stimulus.size, sampling_rate_hz, start_hz, stop_hz)
+    return timing_of_spectrum(np.fft.rfft(stimulus), stimulus.size, sampling_rate_hz, start_hz, stop_hz)
 
 
 def timing_of_spectrum(

@@ -94,15 +94,12 @@ def check_clipping(samples: FloatArray, sampling_rate_hz: float) -> TakeCheck:
         of a soft low tone also repeats its highest code, but is approached in single steps. Works for
         clipping anywhere below full scale.
     """
-    step = np.abs(np.diff(samples))
-    quantum = float(step[step > 0].min()) if np.any(step > 0) else 0.0
     starts_all, lengths_all = [], []
     for extreme in (samples.max(), samples.min()):
         starts, lengths = runs_of(samples == extreme)
-        before = np.where(starts > 0, step[np.maximum(starts - 1, 0)], np.inf)
-        stop = starts + lengths
-        after = np.where(stop < samples.size, step[np.minimum(stop - 1, step.size - 1)], np.inf)
-        hard = (lengths >= _CLIPPED_RUN) & (np.maximum(before, after) > _CLIPPED_STEP * quantum) & (quantum > 0)
+        long = lengths >= _CLIPPED_RUN
+        starts, lengths = starts[long], lengths[long]
+        hard = _reached_by_a_step(samples, starts, lengths) if starts.size else np.zeros(0, dtype=np.bool_)
         starts_all.append(starts[hard])
         lengths_all.append(lengths[hard])
     starts, lengths = np.concatenate(starts_all), np.concatenate(lengths_all)
@@ -112,6 +109,19 @@ def check_clipping(samples: FloatArray, sampling_rate_hz: float) -> TakeCheck:
     text = f"{clipped} samples in {starts.size} runs sit at the extreme of {peak:.3f} of full scale"
     numbers = {"peak_fs": peak, "clipped_samples": float(clipped), "runs_count": float(starts.size)}
     return TakeCheck("clipping", clipped > 0, text, numbers, spans(starts[order], lengths[order], sampling_rate_hz))
+
+
+def _reached_by_a_step(samples: FloatArray, starts: NDArray[np.intp], lengths: NDArray[np.intp]) -> BoolArray:
+    """Which runs are reached or left by a step of more than four quantiser steps."""
+    step = np.abs(np.diff(samples))
+    moving = step[step > 0]
+    if not moving.size:
+        return np.zeros(starts.size, dtype=np.bool_)
+    before = np.where(starts > 0, step[np.maximum(starts - 1, 0)], np.inf)
+    stop = starts + lengths
+    after = np.where(stop < samples.size, step[np.minimum(stop - 1, step.size - 1)], np.inf)
+    reached: BoolArray = np.maximum(before, after) > _CLIPPED_STEP * float(moving.min())
+    return reached
 
 
 def check_dropouts(samples: FloatArray, sampling_rate_hz: float) -> TakeCheck:

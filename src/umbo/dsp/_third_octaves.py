@@ -8,9 +8,9 @@ from math import gcd
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy import fft as scipy_fft
 
 from umbo.dsp._bands import band_centres_hz, band_edges_hz
+from umbo.dsp._fast_length import fast_length
 from umbo.dsp._third_octave_filter import (
     FILTER_ORDER,
     SingleComplex,
@@ -145,7 +145,7 @@ def third_octave_frames(
         extended = (
             np.pad(row, (lead * rate // _HOPS_PER_SECOND, lead * rate // _HOPS_PER_SECOND), "wrap") if lead else row
         )
-        spectrum = scipy_fft.rfft(extended, size).astype(np.complex64)
+        spectrum = np.fft.rfft(extended, size).astype(np.complex64)
         for band, centre_here in enumerate(centre):
             out[band] = _hop_power(spectrum, size, hops, rate / size, float(centre_here), order)
     first = powers[..., lead : lead + count].astype(np.float64)
@@ -195,8 +195,8 @@ def third_octave_power(
     length = samples.shape[-1]
     _check(centre, length, sampling_rate_hz)
     ringing = int(np.ceil(_RINGING_PERIODS / centre.min() * sampling_rate_hz))
-    size = length if periodic else scipy_fft.next_fast_len(length + ringing, real=True)
-    spectrum = scipy_fft.rfft(samples, size)
+    size = length if periodic else fast_length(length + ringing)
+    spectrum = np.fft.rfft(samples, size)
     power = (spectrum.real**2 + spectrum.imag**2) * (2 / size / length)
     step_hz = sampling_rate_hz / size
     mean = np.empty((*samples.shape[:-1], centre.size))
@@ -236,7 +236,7 @@ def _padding(length: int, rate: int, lowest_hz: float, *, periodic: bool) -> tup
 
     A period that is itself a fast transform of whole hops needs no extension: the transform is as periodic as it is.
     """
-    if periodic and length * _HOPS_PER_SECOND % rate == 0 and scipy_fft.next_fast_len(length, real=True) == length:
+    if periodic and length * _HOPS_PER_SECOND % rate == 0 and fast_length(length) == length:
         return 0, length * _HOPS_PER_SECOND // rate
     ringing = int(np.ceil(_RINGING_PERIODS / lowest_hz * _HOPS_PER_SECOND))
     unit = _HOPS_PER_SECOND // gcd(rate, _HOPS_PER_SECOND)  # hops that are a whole number of samples
@@ -245,7 +245,7 @@ def _padding(length: int, rate: int, lowest_hz: float, *, periodic: bool) -> tup
     need = -(-need // unit) * unit
     for hops in range(need, need + need // 4 + unit, unit):
         size = hops * rate // _HOPS_PER_SECOND
-        if scipy_fft.next_fast_len(size, real=True) == size:
+        if fast_length(size) == size:
             return lead, hops
     return lead, need
 
@@ -259,12 +259,12 @@ def _hop_power(
     part = part / inverse_filter(bins.start, part.size, step_hz / centre_hz, order)
     bottom, top = attenuated_at(_FOLD_DB, order)
     rate_hz = (top - bottom) * centre_hz + _EXTRA_RATE_HZ
-    per_hop = int(scipy_fft.next_fast_len(int(np.ceil(rate_hz / step_hz / hops))))
+    per_hop = fast_length(int(np.ceil(rate_hz / step_hz / hops)))
     count = per_hop * hops
     for begin in range(count, part.size, count):
         beyond = part[begin : begin + count]
         part[: beyond.size] += beyond
-    band = scipy_fft.ifft(part[:count], count, overwrite_x=True).view(np.float32).reshape(hops, 2 * per_hop)
+    band = np.fft.ifft(part[:count], count).view(np.float32).reshape(hops, 2 * per_hop)
     total = np.einsum("ij,ij->i", band, band)
     edge = band[:, 0] ** 2 + band[:, 1] ** 2
     total += 0.5 * (np.roll(edge, -1) - edge)  # trapezoidal rule: half of both edges

@@ -54,7 +54,7 @@ class RefusedError(ValueError):
 class Table(BaseModel):
     """One table of case.toml: no unknown key, no value of another type, no NaN, never changed."""
 
-    model_config = ConfigDict(strict=True, extra="forbid", frozen=True, allow_inf_nan=False)
+    model_config = ConfigDict(strict=True, extra="forbid", frozen=True, allow_inf_nan=False, defer_build=True)
 
 
 def require_one_each(frequency_hz: tuple[float, ...], values: tuple[object, ...] | None, key: str) -> None:
