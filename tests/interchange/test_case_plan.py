@@ -137,8 +137,9 @@ def test_a_correction_and_discomfort_levels_arrive(folder):
     edit(folder, 'scale = "HL"', 'scale = "nHL"\ncorrection = "clinic"')
     append(folder, HEARING_TOML)
     ear = open_case(folder).plan.ears[Ear.RIGHT]
-    assert ear.thresholds.correction_name == "clinic"
-    assert ear.thresholds.correction_db == (25.0, 20.0, 15.0, 10.0, 5.0, 0.0)
+    correction = ear.thresholds.correction
+    assert (correction.name, correction.source, correction.is_level_dependent) == ("clinic", "invented", False)
+    assert dict(zip(correction.frequency_hz, correction.intercept_db, strict=True))[500.0] == -20.0
     assert ear.discomfort.level_db == (100.0,)
 
 

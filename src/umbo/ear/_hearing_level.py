@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import numpy as np
-
+from umbo import refdata
 from umbo.core import (
-    Component,
     Coupling,
     Ear,
     Finding,
@@ -21,31 +19,19 @@ from umbo.core import (
     Tags,
     Transducer,
 )
+from umbo.ear._threshold_methods import Reliability, ThresholdMethod, threshold_components
 from umbo.errors import InputError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
 __all__ = [
-    "ESTIMATE_U_DB",
     "NO_DISCOMFORT",
     "NO_RESPONSE",
-    "RETEST_U_DB",
     "estimate_findings",
     "estimated_hearing_level",
     "hearing_level",
 ]
-
-#: Standard uncertainty of one threshold: test-retest ±5 dB (from memory), read as k = 2. [dB]
-RETEST_U_DB = 2.5
-
-#: Standard uncertainty of a hearing level estimated from evoked responses: 80 % of estimates within 15 dB of behaviour
-#: (Stapells, Gravel & Martin 1995, abstract read), read as a normal distribution: 15 / 1.2816. [dB]
-ESTIMATE_U_DB = 11.7
-
-#: From here a fixed correction may overestimate hearing (McCreery et al. 2015: up to 28.6 dB in severe to profound loss
-#: at 500 Hz; the level itself is engineering judgement). [dB nHL]
-_SEVERE_DB = 70.0
 
 #: Reason carried by points without a response: the value is a bound, not a threshold.
 NO_RESPONSE = "no response at this level: the threshold lies above it"
@@ -63,6 +49,8 @@ def hearing_level(  # noqa: PLR0913  (what an audiogram states)
     no_response: Sequence[bool],
     source: str,
     is_estimate: bool = False,
+    method: ThresholdMethod | None = None,
+    reliability: Reliability | None = None,
 ) -> Level:
     """Thresholds or discomfort levels on the dial of a transducer.
 
@@ -86,6 +74,10 @@ def hearing_level(  # noqa: PLR0913  (what an audiogram states)
         Where they come from, with scale and any correction.
     is_estimate : bool
         Whether they are estimated from evoked responses (eHL): then this child's behaviour scatters around them.
+    method : ThresholdMethod or None
+        How they were found; visual reinforcement gives minimum response levels, and they are called so.
+    reliability : Reliability or None
+        As the tester judged it; fair and poor widen the uncertainty.
 
     Returns
     -------
@@ -98,34 +90,21 @@ def hearing_level(  # noqa: PLR0913  (what an audiogram states)
         If there is not one level and one mark per frequency, or the frequencies do not ascend.
     """
     grid = Grid.tones(list(frequency_hz))
-    name = "discomfort level" if statistic is Statistic.LIMIT else "threshold"
+    name = _quantity(statistic, method)
     bound = NO_RESPONSE if statistic is not Statistic.LIMIT else NO_DISCOMFORT
     states = States.ok(grid.size).marked(PointState.WITHDRAWN, list(no_response), bound)
     tags = Tags(quantity=name, ear=ear, stimulus=None, statistic=statistic, coupling=coupling, source=None)
-    retest = Component(
-        id=f"retest:{name}:{ear}",
-        label=f"retest of the {name}",
-        contribution_db=np.array([RETEST_U_DB]),
-        across="none",
-        evaluation="B",
-        source="±5 dB, k = 2 (from memory)",
-    )
-    components = [retest, _estimate(name, ear)] if is_estimate else [retest]
+    components = threshold_components(name, ear, method=method, reliability=reliability, is_estimate=is_estimate)
     plane = Plane.dial(transducer)
     return Level.given(
         grid, list(level_db), plane=plane, tags=tags, source=source, components=components, states=states
     )
 
 
-def _estimate(name: str, ear: Ear) -> Component:
-    return Component(
-        id=f"estimate:{name}:{ear}",
-        label="behaviour against the estimate from evoked responses",
-        contribution_db=np.array([ESTIMATE_U_DB]),
-        across="none",
-        evaluation="B",
-        source="Stapells, Gravel & Martin 1995 (abstract read)",
-    )
+def _quantity(statistic: Statistic, method: ThresholdMethod | None) -> str:
+    if statistic is Statistic.LIMIT:
+        return "discomfort level"
+    return "minimum response level" if method is ThresholdMethod.VRA else "threshold"
 
 
 def estimated_hearing_level(
@@ -171,7 +150,11 @@ def estimated_hearing_level(
 
 
 def estimate_findings(
-    frequency_hz: Sequence[float], nhl_db: Sequence[float] | None, ehl_db: Sequence[float]
+    frequency_hz: Sequence[float],
+    nhl_db: Sequence[float] | None,
+    ehl_db: Sequence[float],
+    *,
+    is_level_dependent: bool = False,
 ) -> tuple[Finding, ...]:
     """What has to be said about estimated hearing levels.
 
@@ -180,6 +163,8 @@ def estimate_findings(
     frequency_hz, nhl_db, ehl_db : sequence of float
         Frequencies, thresholds as recorded (None where only estimates were entered), and estimates.
         [Hz], [dB nHL], [dB eHL]
+    is_level_dependent : bool
+        Whether the correction followed the level: then it is not the fixed one the warning is about.
 
     Returns
     -------
@@ -189,14 +174,17 @@ def estimate_findings(
     """
     found = []
     recorded = zip(frequency_hz, nhl_db, strict=True) if nhl_db is not None else ()
-    severe = [f for f, level in recorded if level >= _SEVERE_DB]
+    from_db = refdata.table("threshold_checks", source="engineering-judgement").at("severe_estimate", "value")
+    severe = [] if is_level_dependent else [f for f, level in recorded if level >= from_db]
     if severe:
+        residual = refdata.table("nhl_correction_residual", source="mccreery-2015")
+        worst_db = -residual.at(500.0, "fixed_abr_severe_profound_db")
         text = (
-            f"At {_list(severe)} the recorded threshold is {_SEVERE_DB:g} dB nHL or more: a fixed correction may "
-            "overestimate hearing."
+            f"At {_list(severe)} the recorded threshold is {from_db:g} dB nHL or more: a fixed correction may "
+            f"overestimate hearing, on average by up to {worst_db:g} dB in severe to profound loss at 500 Hz."
         )
         action = "Confirm by behavioural testing as soon as possible; do not read the estimate as the lower bound."
-        source = "McCreery et al. 2015 (table read); level: engineering judgement"
+        source = "McCreery et al. 2015 (Table 5 read); level: engineering judgement"
         found.append(Finding("estimate_in_severe_loss", Severity.WARN, text, action, source, min(severe), max(severe)))
     negative = [f for f, level in zip(frequency_hz, ehl_db, strict=True) if level < 0]
     if negative:

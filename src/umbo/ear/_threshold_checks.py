@@ -34,22 +34,22 @@ def check_value(item: str) -> float:
     return refdata.table("threshold_checks", source="engineering-judgement").at(item, "value")
 
 
-def start_finding(level: Level) -> Finding | None:
+def start_finding(frequency_hz: Sequence[float]) -> Finding | None:
     """Whether there is at least one low and one high frequency to start with.
 
     A frequency that was tested without response counts: it was tested.
 
     Parameters
     ----------
-    level : Level
-        Thresholds on the dial. [dB HL]
+    frequency_hz : sequence of float (n,)
+        Frequencies that were tested, ascending. [Hz]
 
     Returns
     -------
     Finding or None
         A warning, or None where both are there.
     """
-    hz = level.frequency_hz
+    hz = frequency_hz
     low, high = check_value("start_low_max"), check_value("start_high_min")
     missing = [
         f"none {side} {edge:g} Hz" for side, edge, there in
@@ -195,13 +195,13 @@ def recorder_finding(*, corrected_by_recorder: bool | None) -> Finding | None:
     return Finding("recorder_correction_not_stated", Severity.INFO, text, action, "common practice, no source")
 
 
-def two_references_finding(frequency_hz: FloatArray) -> Finding | None:
+def two_references_finding(frequency_hz: Sequence[float]) -> Finding | None:
     """Whether insert thresholds reach over the two earphones the ear-simulator references belong to.
 
     Parameters
     ----------
-    frequency_hz : array (n,)
-        Frequencies of thresholds referred to the occluded-ear simulator. [Hz]
+    frequency_hz : sequence of float (n,)
+        Frequencies, ascending, of thresholds referred to the occluded-ear simulator. [Hz]
 
     Returns
     -------

@@ -22,22 +22,30 @@ from umbo.core import (
     Transducer,
     Transfer,
 )
+from umbo.ear._reference_thresholds import joined_rows
 from umbo.errors import NotPossibleHereError
 
-__all__ = ["average_redd", "convert_recd", "coupler_to_coupler", "field_to_eardrum", "retspl", "sound_field_threshold"]
+__all__ = [
+    "average_redd",
+    "convert_recd",
+    "coupler_to_coupler",
+    "measured_redd",
+    "retspl",
+    "sound_field_threshold",
+]
 
-_RETSPL_COLUMNS = {
-    CouplerKind.HA1: ("ansi-s3.6-undated", "er3a_ha1_db_spl"),
-    CouplerKind.HA2: ("iso-389-2-1994", "er3a_ha2_db_spl"),
-    CouplerKind.OES: ("iso-389-2-1994", "er3a_oes_db_spl"),
+_RETSPL_PARTS = {
+    CouplerKind.HA1: (("retspl_insert", "ansi-s3.6-undated", "er3a_ha1_db_spl"),),
+    CouplerKind.HA2: (("retspl_insert", "iso-389-2-1994", "er3a_ha2_db_spl"),),
+    CouplerKind.OES: (
+        ("retspl_insert", "iso-389-2-1994", "er3a_oes_db_spl"),
+        ("retspl_insert", "iso-389-5-2006", "er2_oes_db_spl"),
+    ),
 }
 
 #: Spread of eardrum level at one dial level: up to 40 dB over 1814 ears (Saunders & Morgan 2003, abstract read), read
 #: as ±3.3 standard deviations of a normal distribution. [dB]
 EAR_SPREAD_U_DB = 40 / 6.6
-
-#: Spread of the individual unaided response around the standard's average (assumed). [dB]
-UNAIDED_SPREAD_U_DB = 3.0
 
 
 def _no_tags(quantity: str, ear: Ear | None) -> Tags:
@@ -52,7 +60,7 @@ def retspl(kind: CouplerKind, frequency_hz: FloatArray) -> Transfer:
     kind : CouplerKind
         HA-1, HA-2 or the occluded-ear simulator.
     frequency_hz : array (n,)
-        Audiometric frequencies the standard tabulates. [Hz]
+        Audiometric frequencies the standard tabulates: to 8 kHz in HA-1 and HA-2, to 16 kHz in the ear simulator. [Hz]
 
     Returns
     -------
@@ -64,28 +72,32 @@ def retspl(kind: CouplerKind, frequency_hz: FloatArray) -> Transfer:
     NotPossibleHereError
         For a coupler without RETSPLs.
     OutOfRangeError
-        For a frequency that is not tabulated.
+        For a frequency that is not tabulated; beyond the end the sentence names the highest that is.
+
+    Notes
+    -----
+    In the ear simulator the values above 8 kHz belong to an earphone for extended high frequencies, those up to 8 kHz
+    to the conventional one; at 8 kHz, where both have a value, they differ by 3.5 dB.
 
     References
     ----------
-    ISO 389-2:1994 / ANSI S3.6 as transcribed in the tables ``retspl_insert``.
+    ISO 389-2:1994 / ANSI S3.6 and, above 8 kHz, ISO 389-5:2006, as transcribed in the tables ``retspl_insert``.
     """
-    if kind not in _RETSPL_COLUMNS:
+    if kind not in _RETSPL_PARTS:
         raise NotPossibleHereError(
             f"refer insert-earphone thresholds to the {kind.display_name}",
             "no standard tabulates RETSPLs for that coupler",
             "use the RETSPL and the RECD of HA-1, HA-2 or the occluded-ear simulator",
         )
-    source, column = _RETSPL_COLUMNS[kind]
-    table = refdata.table("retspl_insert", source=source)
-    values = np.array([table.at(f, column) for f in frequency_hz])
+    what = f"the RETSPL of insert earphones in the {kind.display_name}"
+    values, source = joined_rows(what, _RETSPL_PARTS[kind], frequency_hz)
     return Transfer.given(
         Grid.tones(frequency_hz),
         values,
         start=Plane.dial(Transducer.INSERT),
         end=Plane.coupler(kind),
         tags=_no_tags(f"RETSPL {kind.display_name}", None),
-        source=table.brief(column),
+        source=source,
     )
 
 
@@ -190,6 +202,50 @@ def average_redd(transducer: Transducer, frequency_hz: FloatArray, *, ear: Ear) 
     )  # fmt: skip
 
 
+def measured_redd(transducer: Transducer, frequency_hz: FloatArray, redd_db: FloatArray, *, ear: Ear) -> Transfer:
+    r"""Real-ear-to-dial difference of this ear with this earphone, measured with a probe and entered as numbers.
+
+    .. math:: REDD(f) = L_{eardrum}(f) - L_{dial}(f) \qquad (F3)
+
+    Parameters
+    ----------
+    transducer : Transducer
+        Supra-aural or circumaural earphone the thresholds were taken with.
+    frequency_hz, redd_db : array (n,)
+        Frequencies and differences. [Hz], [dB]
+    ear : Ear
+        Side.
+
+    Returns
+    -------
+    Transfer
+        ``dial:transducer`` to the eardrum. [dB]
+
+    References
+    ----------
+    Uncertainty: eardrum levels from a real-ear difference and from a direct probe differ rarely by more than 3 dB
+    (Munro & Davis 2003, abstract read), read as k = 2.
+    """
+    table = refdata.table("threshold_uncertainty", source="engineering-judgement")
+    retest = Component(
+        id=f"measured_redd:{transducer}:{ear}",
+        label="retest of the real-ear-to-dial difference",
+        contribution_db=np.array([table.at("measured_redd", "value")]),
+        across="full",
+        evaluation="B",
+        source=f"Munro & Davis 2003 ({table.status_at('measured_redd', 'value')})",
+    )
+    return Transfer.given(
+        Grid.tones(frequency_hz),
+        redd_db,
+        start=Plane.dial(transducer),
+        end=Plane.eardrum(),
+        tags=_no_tags("measured REDD", ear),
+        source="entered, measured in this ear",
+        components=[retest],
+    )
+
+
 def sound_field_threshold(frequency_hz: FloatArray) -> Transfer:
     """Free-field threshold, frontal incidence, both ears: dial to free field (ISO 389-7).
 
@@ -201,30 +257,6 @@ def sound_field_threshold(frequency_hz: FloatArray) -> Transfer:
     return _tabulated(
         "sound_field_threshold", "iso-389-7-2005", "free_field_binaural_0deg_db_spl", frequency_hz,
         start=Plane.dial(Transducer.SOUND_FIELD), end=Plane.free_field(), quantity="MAF", ear=None, components=(),
-    )  # fmt: skip
-
-
-def field_to_eardrum(frequency_hz: FloatArray, *, ear: Ear | None) -> Transfer:
-    """Average adult real-ear unaided gain, frontal incidence (ANSI S3.5-1997 Table 3): free field to eardrum.
-
-    Parameters
-    ----------
-    frequency_hz : array (n,)
-        Frequencies. [Hz]
-    ear : Ear or None
-        Side it will stand for.
-    """
-    spread = Component(
-        id=f"reug:{ear}",
-        label="this ear's unaided gain against the average",
-        contribution_db=np.array([UNAIDED_SPREAD_U_DB]),
-        across="full",
-        evaluation="B",
-        source="assumed",
-    )
-    return _tabulated(
-        "field_to_eardrum", "ansi-s3.5-1997", "ansi_s3p5_free_field_to_eardrum_db", frequency_hz,
-        start=Plane.free_field(), end=Plane.eardrum(), quantity="average REUG", ear=ear, components=(spread,),
     )  # fmt: skip
 
 

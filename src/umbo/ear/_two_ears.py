@@ -9,7 +9,7 @@ from umbo.ear._threshold_checks import check_value
 from umbo.ear._threshold_methods import Masking
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Mapping
 
     from umbo.core import Level
 
@@ -83,7 +83,7 @@ def identical_field_finding(right: Level, left: Level, transducers: Mapping[Ear,
 
 
 def crossing_finding(
-    right: Level, left: Level, transducers: Mapping[Ear, Transducer], masking: Mapping[Ear, Sequence[Masking]]
+    right: Level, left: Level, transducers: Mapping[Ear, Transducer], masking: Mapping[Ear, Mapping[float, Masking]]
 ) -> Finding | None:
     """Whether an unmasked threshold may be the other ear's: it lies far above that one.
 
@@ -93,8 +93,8 @@ def crossing_finding(
         Thresholds on the dial. [dB HL]
     transducers : mapping of Ear to Transducer
         What each ear was tested with.
-    masking : mapping of Ear to sequence of Masking
-        For each point; an empty sequence where it is not stated, which counts as unmasked.
+    masking : mapping of Ear to mapping of float to Masking
+        By frequency; empty where it is not stated, which counts as unmasked. [Hz]
 
     Returns
     -------
@@ -108,9 +108,9 @@ def crossing_finding(
             continue
         insert = transducers[ear] is Transducer.INSERT
         least = check_value("crossing_insert" if insert else "crossing_supra_aural")
-        bare = [i for i in range(worse.grid.size) if not masking[ear] or masking[ear][i] is Masking.UNMASKED]
-        apart = [(f, _at_least_db(worse, i, better, j)) for f, i, j in _common(worse, better) if i in bare]
-        hz = [f for f, db in apart if db is not None and db >= least]
+        apart = [(f, _at_least_db(worse, i, better, j)) for f, i, j in _common(worse, better)]
+        far = [f for f, db in apart if db is not None and db >= least]
+        hz = [f for f in far if not masking[ear] or masking[ear].get(f) is Masking.UNMASKED]
         if not hz:
             continue
         stated = "unmasked" if masking[ear] else "without a word on masking"

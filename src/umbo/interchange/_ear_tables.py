@@ -1,16 +1,14 @@
-"""The tables of case.toml that describe an ear: thresholds, fitting, corrections, targets."""
+"""The tables of case.toml that describe an ear: its state, its fitting, its targets."""
 
 from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from umbo.core import CouplerKind, Ear, Transducer
+from umbo.core import Ear
 from umbo.interchange._fields import (
     FileName,
-    Flags,
     Frequencies,
     FromWord,
-    HearingLevels,
     Levels,
     Name,
     Offsets,
@@ -19,74 +17,15 @@ from umbo.interchange._fields import (
     Text,
     require_one_each,
 )
+from umbo.interchange._hearing_tables import DiscomfortTable, ThresholdsTable
 
 __all__ = [
-    "CorrectionTable",
     "EarTable",
     "EarsTable",
     "FittingTable",
     "MleTable",
     "TargetTable",
-    "ThresholdsTable",
 ]
-
-
-class ThresholdsTable(Table):
-    """Hearing thresholds or discomfort levels of one ear, as they were entered."""
-
-    scale: Literal["HL", "eHL", "nHL"] = Field(
-        description="HL: audiometer dial; eHL: already corrected to behavioural thresholds; nHL: needs one."
-    )
-    transducer: Annotated[Transducer, FromWord] = Field(description="What the thresholds were taken with.")
-    coupler: Annotated[CouplerKind, FromWord] | None = Field(
-        None,
-        description="Reference coupler of the RETSPL; with insert earphones, which require it.",
-    )
-    coupling: Literal["foam_tip", "mould"] | None = Field(None, description="What held the insert earphone.")
-    frequency_hz: Frequencies = Field(description="Frequencies, ascending. [Hz]")
-    level_db: HearingLevels = Field(description="Levels, one per frequency. [dB on the scale]")
-    no_response: Flags | None = Field(None, description="true where there was no response at that level.")
-    correction: Name | None = Field(
-        None,
-        description="Name of a [corrections.NAME] table; required with nHL, refused otherwise.",
-    )
-
-    @model_validator(mode="after")
-    def _agree(self) -> Self:
-        require_one_each(self.frequency_hz, self.level_db, "level_db")
-        require_one_each(self.frequency_hz, self.no_response, "no_response")
-        if self.transducer is Transducer.INSERT and self.coupler is None:
-            raise RefusedError(
-                "is missing, and insert-earphone thresholds are referred to a coupler",
-                "name the coupler of the RETSPL, for example coupler = 'ha1'",
-                ("coupler",),
-            )
-        if self.scale == "nHL" and self.correction is None:
-            raise RefusedError(
-                "is missing, and the scale nHL needs one",
-                "name a [corrections.NAME] table",
-                ("correction",),
-            )
-        if self.scale != "nHL" and self.correction is not None:
-            raise RefusedError(
-                f"is '{self.correction}' although the scale is {self.scale}, which takes no correction",
-                "write scale = 'nHL', or leave the correction out",
-                ("correction",),
-            )
-        return self
-
-
-class CorrectionTable(Table):
-    """A named table of nHL minus eHL."""
-
-    frequency_hz: Frequencies = Field(description="Frequencies, ascending. [Hz]")
-    level_db: Offsets = Field(description="nHL minus eHL, one per frequency. [dB]")
-    source: Text = Field(min_length=1, description="Where the numbers come from.")
-
-    @model_validator(mode="after")
-    def _agree(self) -> Self:
-        require_one_each(self.frequency_hz, self.level_db, "level_db")
-        return self
 
 
 class FittingTable(Table):
@@ -100,6 +39,36 @@ class FittingTable(Table):
         description="Open formula that gives speech targets where none are imported, or none.",
     )
     frequency_lowering: bool = Field(default=False, description="Whether the aid moves sound down in frequency.")
+    discomfort_prediction: Name | None = Field(
+        default=None,
+        description="Rule that predicts discomfort levels where none were measured: a [discomfort_rules.NAME] table "
+        "or the one that umbo ships, 'constant-100-db-spl'; nothing is predicted unless it is named.",
+    )
+    vent_diameter_mm: float | None = Field(
+        default=None,
+        gt=0,
+        le=10,
+        description="Bore of the vent; with venting = 'vented', and together with its length. [mm]",
+    )
+    vent_length_mm: float | None = Field(default=None, gt=0, le=40, description="Length of the vent's bore. [mm]")
+    aid_delay_ms: float | None = Field(
+        default=None, ge=0, le=50, description="By how much the aid's sound is later than the direct sound. [ms]"
+    )
+
+    @model_validator(mode="after")
+    def _vent_agrees(self) -> Self:
+        sizes = {"vent_diameter_mm": self.vent_diameter_mm, "vent_length_mm": self.vent_length_mm}
+        given = [name for name, size in sizes.items() if size is not None]
+        if given and self.venting != "vented":
+            raise RefusedError(
+                f"is given although venting is '{self.venting}'",
+                "write venting = 'vented', or leave it out",
+                (given[0],),
+            )
+        if len(given) == 1:
+            missing = next(name for name in sizes if name not in given)
+            raise RefusedError(f"is missing although {given[0]} is given", "give both sizes of the vent", (missing,))
+        return self
 
 
 class MleTable(Table):
@@ -126,7 +95,7 @@ class EarTable(Table):
         "measured", description="Which RECD carries coupler levels to this eardrum."
     )
     thresholds: ThresholdsTable | None = Field(None, description="Hearing thresholds.")
-    discomfort: ThresholdsTable | None = Field(None, description="Levels that are uncomfortably loud.")
+    discomfort: DiscomfortTable | None = Field(None, description="Levels that are uncomfortably loud.")
     fitting: FittingTable = Field(
         FittingTable(), description="Venting, prescription, and what the aid does to frequencies."
     )

@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self
 from pydantic import AfterValidator, Field, model_validator
 
 from umbo.core import CouplerKind, Coupling, Ear, Source
-from umbo.interchange._ear_tables import CorrectionTable, EarsTable, TargetTable
+from umbo.interchange._ear_tables import EarsTable, TargetTable
 from umbo.interchange._fields import (
     Age,
     FileName,
@@ -20,6 +20,7 @@ from umbo.interchange._fields import (
     Text,
     require_one_each,
 )
+from umbo.interchange._hearing_tables import CorrectionTable, DiscomfortRuleTable
 
 __all__ = [
     "CalibrationTable",
@@ -128,6 +129,29 @@ class _MeasurementTable(Table):
     )
     coupling: Annotated[Coupling, FromWord] = Field(description="What joined the source to the load.")
     source: Annotated[Source, FromWord] = Field(description="What made the sound.")
+    aid: Literal["on", "muted", "removed"] = Field(
+        "on",
+        description="State of the aid in the ear, with source = 'aid': in use, in place without sound of its own, or "
+        "out of the open ear.",
+    )
+
+    @model_validator(mode="after")
+    def _state_agrees(self) -> Self:
+        if self.aid == "on":
+            return self
+        if self.source is not Source.AID:
+            raise RefusedError(
+                f"is '{self.aid}' although the source is '{self.source}'",
+                "write source = 'aid', or leave aid out",
+                ("aid",),
+            )
+        if self.place == "coupler":
+            raise RefusedError(
+                f"is '{self.aid}' although place is 'coupler'",
+                "leave aid out: only in the ear and in the field can it be muted or removed",
+                ("aid",),
+            )
+        return self
 
     @model_validator(mode="after")
     def _agree(self) -> Self:
@@ -165,7 +189,10 @@ class CaseTable(Table):
     ear: EarsTable = Field(description="One table for each ear that is fitted or measured.")
     calibration: dict[Name, CalibrationTable] = Field({}, description="Microphone chains, by name.")
     stimulus: dict[Name, StimulusTable] = Field({}, description="What was played, by name.")
-    corrections: dict[Name, CorrectionTable] = Field({}, description="Corrections nHL minus eHL, by name.")
+    corrections: dict[Name, CorrectionTable] = Field({}, description="Corrections from nHL to eHL, by name.")
+    discomfort_rules: dict[Name, DiscomfortRuleTable] = Field(
+        {}, description="Rules that predict discomfort levels from thresholds, by name."
+    )
     recording: Annotated[tuple[RecordingTable, ...], Field(strict=False, max_length=1000)] = Field(
         (), description="Recordings."
     )

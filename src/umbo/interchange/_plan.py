@@ -7,15 +7,17 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from umbo.calibration import Calibration, ProbeTubeResponse
-from umbo.core import Coupling, Ear
+from umbo.core import Ear
+from umbo.ear import Vent
 from umbo.interchange._age import age_in_months
-from umbo.session import Client, EarPlan, ImportedCurve, Plan, StimulusPlan, Take, TargetSet, ThresholdSet
+from umbo.interchange._hearing_plan import discomfort_set, prediction_rule, threshold_set
+from umbo.session import Client, EarPlan, ImportedCurve, Plan, StimulusPlan, Take, TargetSet
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from umbo.interchange._curve_table import CurveTable
-    from umbo.interchange._ear_tables import CorrectionTable, EarTable, TargetTable, ThresholdsTable
+    from umbo.interchange._ear_tables import EarTable, FittingTable, TargetTable
     from umbo.interchange._model import CalibrationTable, CaseTable, ClientTable
 
 __all__ = ["plan_of"]
@@ -94,6 +96,7 @@ def _takes(case: CaseTable) -> tuple[Take, ...]:
             source=r.source,
             calibration=r.calibration,
             file=r.file,
+            aid=r.aid,
         )
         for r in case.recording
     )
@@ -116,6 +119,7 @@ def _curves(case: CaseTable, curves: Mapping[str, CurveTable]) -> tuple[Imported
             noise_db=curves[c.file].noise_db,
             state=curves[c.file].state,
             declared=curves[c.file].header,
+            aid=c.aid,
         )
         for c in case.curve
     )
@@ -127,8 +131,9 @@ def _ear(ear: Ear, table: EarTable, case: CaseTable, curves: Mapping[str, CurveT
         ear=ear,
         middle_ear=table.middle_ear,
         tip_to_drum_mm=table.tip_to_drum_mm,
-        thresholds=_thresholds(table.thresholds, case.corrections),
-        discomfort=_thresholds(table.discomfort, case.corrections),
+        thresholds=threshold_set(table.thresholds, case.corrections),
+        discomfort=discomfort_set(table.discomfort),
+        discomfort_prediction=prediction_rule(table.fitting.discomfort_prediction, case.discomfort_rules),
         targets=tuple(_target(t, curves) for t in case.target if t.ear == ear),
         recd=table.recd,
         venting=table.fitting.venting,
@@ -137,28 +142,15 @@ def _ear(ear: Ear, table: EarTable, case: CaseTable, curves: Mapping[str, CurveT
         mle_frequency_hz=() if mle is None else mle.frequency_hz,
         mle_db=() if mle is None else mle.level_db,
         mle_source="" if mle is None else mle.source,
+        vent=_vent(table.fitting),
+        aid_delay_s=None if table.fitting.aid_delay_ms is None else 1e-3 * table.fitting.aid_delay_ms,
     )
 
 
-def _thresholds(table: ThresholdsTable | None, corrections: Mapping[str, CorrectionTable]) -> ThresholdSet | None:
-    if table is None:
+def _vent(table: FittingTable) -> Vent | None:
+    if table.vent_diameter_mm is None or table.vent_length_mm is None:
         return None
-    correction_db = None
-    if table.correction is not None:
-        correction = corrections[table.correction]
-        known = dict(zip(correction.frequency_hz, correction.level_db, strict=True))
-        correction_db = tuple(known[f] for f in table.frequency_hz)
-    return ThresholdSet(
-        scale=table.scale,
-        transducer=table.transducer,
-        coupler=table.coupler,
-        coupling=None if table.coupling is None else Coupling(table.coupling),
-        frequency_hz=table.frequency_hz,
-        level_db=table.level_db,
-        no_response=table.no_response or (False,) * len(table.frequency_hz),
-        correction_name=table.correction,
-        correction_db=correction_db,
-    )
+    return Vent(1e-3 * table.vent_diameter_mm, 1e-3 * table.vent_length_mm)
 
 
 def _target(table: TargetTable, curves: Mapping[str, CurveTable]) -> TargetSet:

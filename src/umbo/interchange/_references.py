@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from umbo.interchange._fields import Key, RefusedError
+from umbo.interchange._hearing_references import check_hearing
 from umbo.interchange._wording import listed, plain, shown
 
 if TYPE_CHECKING:
@@ -42,7 +43,7 @@ def check_references(case: CaseTable) -> None:
         _check_playable(at, recording, case.stimulus[recording.stimulus])
     for i, target in enumerate(case.target):
         _require(("target", i, "ear"), target.ear, ears, "ear")
-    _check_corrections(case)
+    check_hearing(case)
 
 
 def _check_names(case: CaseTable) -> None:
@@ -84,20 +85,3 @@ def _check_playable(at: Key, recording: RecordingTable, stimulus: StimulusTable)
             "write repeats = 1, or name a file for the silence",
             (*at, "repeats"),
         )
-
-
-def _check_corrections(case: CaseTable) -> None:
-    for ear, entry in case.ear.entries().items():
-        for key, thresholds in (("thresholds", entry.thresholds), ("discomfort", entry.discomfort)):
-            if thresholds is None or thresholds.correction is None:
-                continue
-            path = ("ear", str(ear), key, "correction")
-            _require(path, thresholds.correction, case.corrections, "corrections")
-            table = case.corrections[thresholds.correction]
-            for frequency_hz in thresholds.frequency_hz:
-                if frequency_hz not in table.frequency_hz:
-                    raise RefusedError(
-                        f"has no value at {frequency_hz:g} Hz, where there is a threshold",
-                        "add that frequency to the correction",
-                        ("corrections", thresholds.correction, "frequency_hz"),
-                    )

@@ -5,34 +5,45 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from umbo.core import (
     Bandwidth,
     CouplerKind,
     Coupling,
+    Ear,
     Finding,
     FloatArray,
     Grid,
     Level,
+    Severity,
     Statistic,
     Transducer,
     Transfer,
 )
 from umbo.ear import (
+    UNAIDED_SOURCE,
+    DiscomfortRule,
     adult_average_recd,
     average_redd,
     convert_recd,
-    estimate_findings,
-    estimated_hearing_level,
-    field_to_eardrum,
+    eardrum_discomfort,
+    estimate_by_set,
+    filled_in,
     hearing_level,
+    measured_redd,
+    predicted_discomfort,
+    require_frequency_specific,
     retspl,
     sound_field_threshold,
+    unaided_gain,
 )
 from umbo.errors import UmboError
 from umbo.session._plan import EarPlan, ThresholdSet
 from umbo.session._recds import MeasuredRecd
+from umbo.session._threshold_findings import at_eardrum_findings, entered_findings
 
-__all__ = ["Hearing", "hearing_at_eardrum"]
+__all__ = ["Hearing", "hearing_at_eardrum", "predicted_at_eardrum"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -42,7 +53,7 @@ class Hearing:
     Parameters
     ----------
     entered : Level
-        On the transducer's dial. [dB HL]
+        On the transducer's dial, or at the eardrum for discomfort that a probe measured there. [dB HL or dB SPL]
     at_eardrum : Level or None
         At the eardrum; None where no route exists. [dB SPL]
     no_response : tuple of bool
@@ -53,6 +64,10 @@ class Hearing:
         Why there is no level at the eardrum.
     findings : tuple of Finding
         What should be said about them.
+    entry : ThresholdSet or None
+        What was declared; for predicted discomfort levels, of the thresholds they are predicted from.
+    is_predicted : bool
+        Whether they are predicted from thresholds and were not measured.
     """
 
     entered: Level
@@ -61,10 +76,17 @@ class Hearing:
     route: str
     why_not: str | None
     findings: tuple[Finding, ...] = ()
+    entry: ThresholdSet | None = None
+    is_predicted: bool = False
 
 
 def hearing_at_eardrum(
-    entry: ThresholdSet, ear: EarPlan, recds: Sequence[MeasuredRecd], statistic: Statistic
+    entry: ThresholdSet,
+    ear: EarPlan,
+    recds: Sequence[MeasuredRecd],
+    statistic: Statistic,
+    *,
+    age_months: float | None,
 ) -> Hearing:
     """Carry thresholds or discomfort levels to the eardrum.
 
@@ -78,50 +100,153 @@ def hearing_at_eardrum(
         RECDs of this ear.
     statistic : Statistic
         ``THRESHOLD`` or ``LIMIT``.
+    age_months : float or None
+        Age, for the unaided gain of sound-field thresholds; None where it is not known. [month]
 
     Returns
     -------
     Hearing
         With the level at the eardrum, or with the sentence that says why there is none.
+
+    Raises
+    ------
+    UmboError
+        If the levels cannot be read as hearing levels at all: nHL without a correction or corrected twice, clicks.
     """
-    levels, scale = list(entry.level_db), entry.scale
-    source = f"entered, dB {scale}"
-    findings: tuple[Finding, ...] = ()
+    if entry.scale == "SPL":
+        level = eardrum_discomfort(
+            entry.frequency_hz, entry.level_db, ear=ear.ear, no_response=entry.no_response, source="entered, dB SPL"
+        )
+        return Hearing(level, level, entry.no_response, "dB SPL at the eardrum, by a probe", None, (), entry)
+    measured, ehl_db = _entered(entry, ear.ear, statistic)
+    entered, unfilled = _filled(measured, entry.fill_in_hz)
+    findings = (*entered_findings(entry, ear.ear, ehl_db, statistic), *unfilled)
+    silent = dict(zip(entry.frequency_hz, entry.no_response, strict=True))
+    no_response = tuple(silent.get(f, False) for f in entered.frequency_hz.tolist())
+    try:
+        at_eardrum, route = _carry(entered, entry, ear, recds, age_months)
+    except UmboError as error:
+        return Hearing(entered, None, no_response, "none", str(error), findings, entry)
+    findings = (*findings, *at_eardrum_findings(at_eardrum, entry, statistic))
+    return Hearing(entered, at_eardrum, no_response, route, None, findings, entry)
+
+
+def predicted_at_eardrum(
+    rule: DiscomfortRule,
+    thresholds: Hearing,
+    ear: EarPlan,
+    recds: Sequence[MeasuredRecd],
+    *,
+    age_months: float | None,
+) -> Hearing:
+    """Predict discomfort levels at the eardrum by the rule that was chosen.
+
+    Parameters
+    ----------
+    rule : DiscomfortRule
+        The rule.
+    thresholds : Hearing
+        What it predicts from.
+    ear : EarPlan
+        Which ear.
+    recds : sequence of MeasuredRecd
+        RECDs of this ear.
+    age_months : float or None
+        Age, as for thresholds. [month]
+
+    Returns
+    -------
+    Hearing
+        Labelled as predicted, with a warning.
+    """
+    text = f"The discomfort levels are predicted by {rule.phrase}, not measured: people differ by {rule.u_db:g} dB."
+    action = "Measure this ear's discomfort levels; until then watch the client at loud sounds and keep the output low."
+    said = (Finding("discomfort_predicted", Severity.WARN, text, action, rule.source),)
+    entry, silent = thresholds.entry, thresholds.no_response
+    at_eardrum, why_not, route = None, thresholds.why_not, "none"
+    entered = predicted_discomfort(thresholds.entered, rule) if rule.scale == "HL" else thresholds.entered
+    try:
+        if rule.scale == "HL" and entry is not None:
+            at_eardrum, carried = _carry(entered, entry, ear, recds, age_months)
+            route = f"predicted by {rule.phrase}; {carried}"
+        elif thresholds.at_eardrum is not None:
+            entered = at_eardrum = predicted_discomfort(thresholds.at_eardrum, rule)
+            route = f"predicted by {rule.phrase}"
+    except UmboError as error:
+        why_not = str(error)
+    return Hearing(entered, at_eardrum, silent, route, why_not, said, entry, is_predicted=True)
+
+
+def _entered(entry: ThresholdSet, ear: Ear, statistic: Statistic) -> tuple[Level, list[float]]:
+    """Levels on the dial, and the same as numbers. [dB HL]"""
+    require_frequency_specific(entry.method)
+    levels, source = list(entry.level_db), f"entered, dB {entry.scale}"
     if entry.scale == "nHL":
-        levels = estimated_hearing_level(levels, entry.correction_db, correction_name=entry.correction_name)
-        source = f"entered as dB nHL, corrected by '{entry.correction_name}'"
-    if scale != "HL":
-        findings = estimate_findings(entry.frequency_hz, entry.level_db if scale == "nHL" else None, levels)
-    coupling = entry.coupling if entry.transducer is Transducer.INSERT else None
-    entered = hearing_level(
+        levels = estimate_by_set(
+            entry.frequency_hz,
+            levels,
+            entry.correction,
+            method=entry.method,
+            corrected_by_recorder=entry.corrected_by_recorder,
+        )
+        source = f"entered as dB nHL, corrected by {entry.correction.phrase if entry.correction else 'no set'}"
+    level = hearing_level(
         entry.frequency_hz,
         levels,
-        ear=ear.ear,
-        transducer=entry.transducer,
-        coupling=coupling,
+        ear=ear,
+        transducer=entry.transducer or Transducer.INSERT,
+        coupling=entry.coupling if entry.transducer is Transducer.INSERT else None,
         statistic=statistic,
         no_response=entry.no_response,
         source=source,
         is_estimate=entry.scale != "HL",
+        method=entry.method,
+        reliability=entry.reliability,
     )
-    try:
-        at_eardrum, route = _carry(entered, entry, ear, recds)
-    except UmboError as error:
-        return Hearing(entered, None, entry.no_response, "none", str(error), findings)
-    return Hearing(entered, at_eardrum, entry.no_response, route, None, findings)
+    return level, levels
 
 
-def _carry(entered: Level, entry: ThresholdSet, ear: EarPlan, recds: Sequence[MeasuredRecd]) -> tuple[Level, str]:
-    hz = entered.frequency_hz
-    if entry.transducer is Transducer.INSERT:
+def _filled(level: Level, wanted_hz: Sequence[float]) -> tuple[Level, list[Finding]]:
+    """Points that were asked for between measured ones; where one cannot be had, the reason."""
+    possible, found = [], []
+    for f in wanted_hz:
+        try:
+            filled_in(level, [f])
+        except UmboError as error:
+            text = f"No point was filled in at {f:g} Hz: {error.disagrees}."
+            action = f"{error.do[0].upper()}{error.do[1:]}."
+            found.append(
+                Finding("not_filled_in", Severity.WARN, text, action, "engineering judgement, no source", f, f)
+            )
+        else:
+            possible.append(f)
+    return filled_in(level, possible), found
+
+
+def _carry(
+    entered: Level, entry: ThresholdSet, ear: EarPlan, recds: Sequence[MeasuredRecd], age_months: float | None
+) -> tuple[Level, str]:
+    hz, start = entered.frequency_hz, _scale_phrase(entry)
+    transducer = entry.transducer or Transducer.INSERT
+    if transducer is Transducer.INSERT:
         kind = entry.coupler or CouplerKind.HA1
         recd = _recd_for(kind, entry.coupling, entered.grid, ear, recds)
-        return entered + retspl(kind, hz) + recd, f"dB HL + RETSPL {kind.display_name} + {recd.tags.quantity} (F2)"
-    if entry.transducer is Transducer.SOUND_FIELD:
-        return entered + sound_field_threshold(hz) + field_to_eardrum(
-            hz, ear=ear.ear
-        ), "dB HL + MAF + average REUG (F4)"
-    return entered + average_redd(entry.transducer, hz, ear=ear.ear), "dB HL + average REDD (F3)"
+        return entered + retspl(kind, hz) + recd, f"{start} + RETSPL {kind.display_name} + {recd.tags.quantity} (F2)"
+    if transducer is Transducer.SOUND_FIELD:
+        reug = unaided_gain(hz, age_months, ear=ear.ear, field="free", source=UNAIDED_SOURCE)
+        return entered + sound_field_threshold(hz) + reug, f"{start} + MAF + average REUG (F4)"
+    if entry.redd_db is not None:
+        redd = measured_redd(transducer, np.array(entry.frequency_hz), np.array(entry.redd_db), ear=ear.ear)
+        here = redd.on(entered.grid, method="log_frequency", outside="refuse")
+        return entered + here, f"{start} + measured REDD (F3)"
+    return entered + average_redd(transducer, hz, ear=ear.ear), f"{start} + average REDD (F3)"
+
+
+def _scale_phrase(entry: ThresholdSet) -> str:
+    """What a sum starts from: an estimate names its correction."""
+    if entry.scale == "nHL" and entry.correction is not None:
+        return f"dB eHL by {entry.correction.phrase}"
+    return f"dB {entry.scale}"
 
 
 def _recd_for(

@@ -13,8 +13,10 @@ from typing import Literal, Protocol
 
 from umbo.calibration import Calibration, Recording
 from umbo.core import CouplerKind, Coupling, Ear, PointState, Source, Transducer
+from umbo.ear import CorrectionSet, DiscomfortRule, Masking, Reliability, ThresholdMethod, Vent
 
 __all__ = [
+    "AidState",
     "Client",
     "EarPlan",
     "ImportedCurve",
@@ -34,6 +36,7 @@ Prescription = Literal[
     "nal_r", "nal_rp", "half_gain", "pogo", "pogo_ii", "berger", "libby", "fig6", "dsl_io_1995", "none"
 ]
 Venting = Literal["closed", "vented", "open"]
+AidState = Literal["on", "muted", "removed"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,10 +61,11 @@ class ThresholdSet:
 
     Parameters
     ----------
-    scale : {"HL", "eHL", "nHL"}
-        Dial level, level estimated from evoked responses, or level re normal listeners; nHL needs ``correction_db``.
-    transducer : Transducer
-        What the thresholds were taken with.
+    scale : {"HL", "eHL", "nHL", "SPL"}
+        Dial level, level estimated from evoked responses, or level re normal listeners, which needs a ``correction``;
+        SPL for discomfort that a probe measured at the eardrum.
+    transducer : Transducer or None
+        What the thresholds were taken with; None with SPL.
     coupler : CouplerKind or None
         Coupler of the reference thresholds of an insert earphone; None with other transducers.
     coupling : Coupling or None
@@ -72,21 +76,39 @@ class ThresholdSet:
         Levels as they were entered, one per frequency. [dB in ``scale``]
     no_response : tuple of bool (n,)
         True where there was no response at the level, which is then a lower bound.
-    correction_name : str or None
-        Name of the correction from nHL to eHL.
-    correction_db : tuple of float (n,) or None
-        nHL minus eHL per frequency (F1). [dB]
+    correction : CorrectionSet or None
+        Named set from nHL to eHL (F1).
+    corrected_by_recorder : bool or None
+        Whether the recorder corrected its values already; None where it is not stated.
+    method : ThresholdMethod or None
+        How the thresholds were found; None where it is not stated.
+    reliability : Reliability or None
+        As the tester judged it; None where it is not stated.
+    masking : tuple of Masking (n,)
+        For each point; empty where it is not stated.
+    highest_level_db : tuple of float (n,) or None
+        Highest levels of the equipment; None for the usual ones. [dB in ``scale``]
+    redd_db : tuple of float (n,) or None
+        Real-ear-to-dial difference measured in this ear with this earphone; None for the average. [dB]
+    fill_in_hz : tuple of float (m,)
+        Frequencies between measured ones to be filled in. [Hz]
     """
 
-    scale: Literal["HL", "eHL", "nHL"]
-    transducer: Transducer
+    scale: Literal["HL", "eHL", "nHL", "SPL"]
+    transducer: Transducer | None
     coupler: CouplerKind | None
     coupling: Coupling | None
     frequency_hz: tuple[float, ...]
     level_db: tuple[float, ...]
     no_response: tuple[bool, ...]
-    correction_name: str | None = None
-    correction_db: tuple[float, ...] | None = None
+    correction: CorrectionSet | None = None
+    corrected_by_recorder: bool | None = None
+    method: ThresholdMethod | None = None
+    reliability: Reliability | None = None
+    masking: tuple[Masking, ...] = ()
+    highest_level_db: tuple[float, ...] | None = None
+    redd_db: tuple[float, ...] | None = None
+    fill_in_hz: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,6 +155,8 @@ class EarPlan:
         Distance from the probe's tip to the eardrum; None where it is not known. [mm]
     thresholds, discomfort : ThresholdSet or None
         Hearing thresholds and discomfort levels; None where there are none.
+    discomfort_prediction : DiscomfortRule or None
+        Rule that predicts discomfort levels where none were measured; None unless one was chosen.
     targets : tuple of TargetSet
         Imported targets and limits.
     prescription : {"nal_r", "nal_rp", "half_gain", "pogo", "pogo_ii", "berger", "libby", "fig6", "dsl_io_1995", "none"}
@@ -148,6 +172,10 @@ class EarPlan:
         Microphone-location effect of the worn aid; both empty where it is not known. [Hz], [dB]
     mle_source : str
         Where that effect comes from.
+    vent : Vent or None
+        Bore through the mould of a vented fitting; None where its dimensions are not known.
+    aid_delay_s : float or None
+        By how much the aid's sound is later than the direct sound; None where it is not known. [s]
     """
 
     ear: Ear
@@ -155,6 +183,7 @@ class EarPlan:
     tip_to_drum_mm: float | None
     thresholds: ThresholdSet | None
     discomfort: ThresholdSet | None
+    discomfort_prediction: DiscomfortRule | None = None
     targets: tuple[TargetSet, ...] = ()
     prescription: Prescription = "nal_r"
     recd: RecdChoice = "measured"
@@ -163,6 +192,8 @@ class EarPlan:
     mle_frequency_hz: tuple[float, ...] = ()
     mle_db: tuple[float, ...] = ()
     mle_source: str = ""
+    vent: Vent | None = None
+    aid_delay_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -220,6 +251,8 @@ class Take:
         Name of the calibration of the microphone chain.
     file : str
         File name, for messages and records.
+    aid : {"on", "muted", "removed"}
+        State of the aid: in use, in place without sound of its own, or not in the ear.
     """
 
     name: str
@@ -232,6 +265,7 @@ class Take:
     source: Source
     calibration: str
     file: str = ""
+    aid: AidState = "on"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -268,6 +302,8 @@ class ImportedCurve:
         State of each point; None where the file states none.
     declared : mapping of str to str
         Header lines of the file.
+    aid : {"on", "muted", "removed"}
+        State of the aid: in use, in place without sound of its own, or not in the ear.
     """
 
     name: str
@@ -284,6 +320,7 @@ class ImportedCurve:
     noise_db: tuple[float, ...] | None
     state: tuple[PointState, ...] | None = None
     declared: Mapping[str, str] = field(default_factory=dict)
+    aid: AidState = "on"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
