@@ -214,3 +214,11 @@ def test_terms_and_explanation_agree(transfer, data):
     assert lines[1 : 1 + len(terms)] == terms
     reasons = transfer.states.reasons(transfer.grid.index(frequency_hz))
     assert lines[1 + len(terms) :] == [f"state: {reason}" for reason in reasons]
+
+
+def test_a_long_name_widens_the_column_for_all():
+    tags = Tags(quantity="x" * 70, ear=None, stimulus=None, statistic=None, coupling=None, source=None)
+    given_level = Level.given(GRID, [1, 2, 3, 4], plane=DRUM, tags=tags, source="invented")
+    tones = Transfer.given(GRID, [1, 1, 1, 1], start=DRUM, end=DRUM, tags=tagged("short"), source="invented")
+    lines = (given_level + tones).named("sum").explain(at=1000).splitlines()[1:]
+    assert len({line.index(" dB") for line in lines}) == 1

@@ -9,7 +9,7 @@ import numpy as np
 
 from umbo.core._budget import Budget
 from umbo.core._frozen import frozen
-from umbo.core._origin import ExplainedTerm, Origin
+from umbo.core._origin import NAME_WIDTH, ExplainedTerm, Origin
 from umbo.core._regrid import regrid
 from umbo.core._states import PointState, States
 from umbo.errors import BandwidthMismatchError, CombinationError, GridMismatchError, InputError
@@ -174,7 +174,9 @@ class Curve:
         index = self.grid.index(at)
         frequency = float(self.frequency_hz[index])
         head = f"{self.tags.quantity} at {frequency:.0f} Hz, standard uncertainty {self.u_db[index]:.2f} dB"
-        lines = [head, *(str(term) for term in self.terms(frequency))]
+        terms = self.terms(frequency)
+        width = max(NAME_WIDTH, *(len(term.name) for term in terms))
+        lines = [head, *(term.line(width) for term in terms)]
         lines += [f"state: {reason}" for reason in self.states.reasons(index)]
         return "\n".join(lines)
 

@@ -15,7 +15,10 @@ if TYPE_CHECKING:
     from umbo.core._grids import FloatArray
     from umbo.core._regrid import RegridPlan
 
-__all__ = ["ExplainedTerm", "Origin"]
+__all__ = ["NAME_WIDTH", "ExplainedTerm", "Origin"]
+
+#: Letters of the column of names in an explanation; a longer name widens it (layout choice). [1]
+NAME_WIDTH = 58
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -135,7 +138,21 @@ class ExplainedTerm:
     unit: str
     source: str
 
-    def __str__(self) -> str:
+    @property
+    def name(self) -> str:
+        """What the term is, indented by its depth, with the sign it is taken with."""
         mark = "" if self.depth == 0 else ("+ " if self.sign > 0 else "− ")
-        name = f"{'  ' * self.depth}{mark}{self.label}"
-        return f"{name:<58}{self.level_db:8.1f} {self.unit:<7} {self.source}".rstrip()
+        return f"{'  ' * self.depth}{mark}{self.label}"
+
+    def line(self, width: int) -> str:
+        """Write the term on one line.
+
+        Parameters
+        ----------
+        width : int
+            Letters of the column of names. [1]
+        """
+        return f"{self.name:<{width}}{self.level_db:8.1f} {self.unit:<7} {self.source}".rstrip()
+
+    def __str__(self) -> str:
+        return self.line(NAME_WIDTH)
