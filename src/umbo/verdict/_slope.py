@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from umbo.verdict._guidance import Guidance
     from umbo.verdict._judgement import PointJudgement
 
-__all__ = ["SLOPE_HZ", "slope_db_per_octave", "slope_deviation", "slope_difference"]
+__all__ = ["SLOPE_HZ", "slope_db_per_octave", "slope_deviation", "slope_difference", "slope_pairs"]
 
 #: Octave frequencies between which a slope is read: the span of the guidance's tolerances. [Hz]
 SLOPE_HZ = (250.0, 500.0, 1000.0, 2000.0, 4000.0)
@@ -63,7 +63,7 @@ def slope_difference(deviation: Difference) -> Difference:
     InputError
         If no two neighbouring octaves of :data:`SLOPE_HZ` were compared.
     """
-    pairs = _pairs(deviation.grid)
+    pairs = slope_pairs(deviation.grid)
     if not pairs:
         raise InputError(
             "compare the slope with that of the target",
@@ -87,7 +87,8 @@ def slope_difference(deviation: Difference) -> Difference:
     )
 
 
-def _pairs(grid: Grid) -> list[tuple[int, int]]:
+def slope_pairs(grid: Grid) -> list[tuple[int, int]]:
+    """Indices of neighbouring octaves that are both on the grid."""
     held: list[int | None] = []
     for hz in SLOPE_HZ:
         try:
@@ -155,14 +156,13 @@ def _sentence(points: tuple[PointJudgement, ...], name: str, guidance: Guidance)
 
 def _octaves(points: list[PointJudgement]) -> str:
     half = np.sqrt(2.0)
-    ends = [
-        tuple(
-            min(SLOPE_HZ, key=lambda hz, end=end: abs(np.log2(hz / end)))
-            for end in (p.frequency_hz / half, p.frequency_hz * half)
-        )
-        for p in points
-    ]
+    ends = [(_nominal(p.frequency_hz / half), _nominal(p.frequency_hz * half)) for p in points]
     return " and ".join(f"from {low:.0f} to {high:.0f} Hz" for low, high in ends)
+
+
+def _nominal(frequency_hz: float) -> float:
+    """The octave frequency nearest to a frequency. [Hz]"""
+    return SLOPE_HZ[int(np.argmin(np.abs(np.log2(np.array(SLOPE_HZ) / frequency_hz))))]
 
 
 def _action(outcome: Outcome) -> str:
