@@ -123,7 +123,8 @@ def test_no_response_is_a_bound_of_its_kind():
 
 def test_estimates_scatter_more_than_retests():
     assert dial().u_db == pytest.approx(2.5)  # ±5 dB read as k = 2 (from memory)
-    assert dial(is_estimate=True).u_db == pytest.approx(np.hypot(2.5, 15 / 1.2816), abs=0.01)  # 80 % within 15 dB, Stapells 1995
+    # 80 % within 15 dB (Stapells, Gravel & Martin 1995, abstract read)
+    assert dial(is_estimate=True).u_db == pytest.approx(np.hypot(2.5, 15 / 1.2816), abs=0.01)
 
 
 def test_one_correction_per_threshold():

@@ -5,7 +5,7 @@ report, a notebook and a picture file, and the same specification always gives t
 line style and hatching mean is described in ``docs/visual-language.md``.
 """
 
-from umbo.chart._audiogram import audiogram
+from umbo.chart._audiogram import audiogram, thresholds_of_level
 from umbo.chart._axis import FrequencyAxis, LevelAxis
 from umbo.chart._coupler_comparison import CouplerRun, coupler_comparison
 from umbo.chart._deviation import Deviation, deviation_chart
@@ -71,5 +71,6 @@ __all__ = [
     "recd_chart",
     "render_png",
     "render_svg",
+    "thresholds_of_level",
     "trust_of",
 ]

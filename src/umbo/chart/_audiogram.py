@@ -5,19 +5,45 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from umbo.chart._axis import LevelAxis
+from umbo.chart._eardrum import Thresholds
 from umbo.chart._figure import Chart
 from umbo.chart._language import Line, Symbol, Tone
 from umbo.chart._texts import Texts
+from umbo.core import PointState
 from umbo.errors import InputError
 
 if TYPE_CHECKING:
-    from umbo.chart._eardrum import Thresholds
     from umbo.chart._layers import Marks
+    from umbo.core import Level
 
-__all__ = ["audiogram"]
+__all__ = ["audiogram", "thresholds_of_level"]
 
 _NO_TEXTS = Texts()
 _LOWEST_DB, _HIGHEST_DB = -10.0, 120.0
+_FILLED_IN = str(PointState.INTERPOLATED)
+
+
+def thresholds_of_level(level: Level) -> Thresholds:
+    """Take the points of a level to be drawn: a withdrawn one is a bound and becomes an arrow, never a symbol.
+
+    Parameters
+    ----------
+    level : Level
+        Thresholds on a dial or at the eardrum, for example a standard audiogram. [dB]
+
+    Returns
+    -------
+    Thresholds
+        With the state of every point.
+    """
+    words = level.states.words
+    return Thresholds(
+        level.frequency_hz,
+        level.level_db,
+        [word == PointState.WITHDRAWN for word in words],
+        level.u_db if level.u_db.any() else None,
+        list(words),
+    )
 
 
 def audiogram(
@@ -80,6 +106,9 @@ def audiogram(
 
 
 def _sentence(marks: Marks) -> str:
-    points = zip(marks.frequency_hz, marks.level_db, marks.no_response, strict=True)
-    words = [f"{hz:g} Hz {'no response at ' if silent else ''}{db:g}" for hz, db, silent in points]
+    points = zip(marks.frequency_hz, marks.level_db, marks.no_response, marks.state, strict=True)
+    words = [
+        f"{hz:g} Hz {'no response at ' if silent else ''}{db:g}{' (filled in)' if state == _FILLED_IN else ''}"
+        for hz, db, silent, state in points
+    ]
     return f"{marks.label.capitalize()}: {', '.join(words)}.".replace("-", "−")
