@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 import os
 from pathlib import Path
 
@@ -111,6 +112,17 @@ level_db = [78, 83, 90, 96]
 """
 
 
+TARGET = {
+    "method": "invented",
+    "version": "1",
+    "options": "",
+    "kind": "speech",
+    "level_db_spl": 65,
+    "frequency_hz": [500, 1000, 2000, 4000],
+    "level_db": [78, 83, 90, 96.5],
+}
+
+
 def sweep() -> np.ndarray:
     """An exponential sweep, 80 Hz to 20 kHz, with short fades. Shape (n,). [FS]"""
     t = np.arange(int(SWEEP_S * RATE_HZ)) / RATE_HZ
@@ -144,6 +156,14 @@ def add_curve(folder: Path, csv: str = CURVE_CSV) -> None:
     """Add an imported curve to a case."""
     (folder / "exported.csv").write_text(csv, encoding="utf-8")
     append(folder, CURVE_TOML)
+
+
+def add_target(folder: Path, change: dict | None = None, *, text: str | None = None, name: str = "clinic.json") -> None:
+    """Add a target in a file of its own: JSON with changed or (None) missing keys, or any text."""
+    values = "frequency_hz = [500, 1000, 2000, 4000]\nlevel_db = [78, 83, 90, 96]\n"
+    append(folder, TARGET_TOML.replace(values, f'file = "{name}"\n'))
+    said = {key: value for key, value in (TARGET | (change or {})).items() if value is not None}
+    (folder / name).write_text(json.dumps(said) if text is None else text, encoding="utf-8")
 
 
 def append(folder: Path, text: str) -> None:

@@ -39,10 +39,12 @@ def test_entries_are_complete_and_their_tables_are_there(entry):
 def test_every_use_says_which_constants_are_from_memory():
     assert {key for key, entry in METHODS.items() if entry.is_from_memory} == FROM_MEMORY_ONLY
     for key in FROM_MEMORY_ONLY:
-        assert str(METHODS[key].method).endswith("; constants from memory")
-    assert METHODS["nal_r"].status == "k at 750, 1500, 3000 Hz from memory"
+        assert str(METHODS[key].method).startswith(
+            f"{METHODS[key].name}, {METHODS[key].version}, constants from memory; "
+        )
+    assert METHODS["nal_r"].status == "from memory: k at 750, 1500, 3000 Hz"
     assert METHODS["nal_rp"].status == (
-        "k at 750, 1500, 3000 Hz from memory; limits (profound from) from memory; profound correction from memory"
+        "from memory: k at 750, 1500, 3000 Hz, limits (profound from), profound correction"
     )
 
 

@@ -72,7 +72,7 @@ def test_rms_alone_misleads():
 def test_an_adult_may_have_insertion_gain_targets():
     assert target().findings == ()
     assert str(target().method) == (
-        "NAL-R, 1986, linear, no profound-loss correction; k at 750, 1500, 3000 Hz from memory"
+        "NAL-R, 1986, from memory: k at 750, 1500, 3000 Hz; linear, no profound-loss correction"
     )
 
 

@@ -9,6 +9,7 @@ from umbo.interchange._atomic import json_text, write_bytes, write_json, write_t
 from umbo.interchange._case import CaseFolder, open_case
 from umbo.interchange._curve_table import CurveTable, curve_table
 from umbo.interchange._read_curve import read_curve_csv
+from umbo.interchange._read_target import read_target_json
 from umbo.interchange._schema import case_schema
 from umbo.interchange._write_curve import curve_csv, write_curve_csv
 
@@ -21,6 +22,7 @@ __all__ = [
     "json_text",
     "open_case",
     "read_curve_csv",
+    "read_target_json",
     "write_bytes",
     "write_curve_csv",
     "write_json",

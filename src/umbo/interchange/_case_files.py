@@ -10,6 +10,7 @@ from umbo.interchange._audio_file import AudioFile, audio_file
 from umbo.interchange._declared import check_curve_header, check_target_header
 from umbo.interchange._folder import asked_of, file_inside
 from umbo.interchange._read_curve import read_curve_csv
+from umbo.interchange._read_target import is_target_json, read_target_json
 from umbo.interchange._twins import NamedFile, refuse_twins
 from umbo.interchange._wording import plain
 
@@ -94,7 +95,8 @@ def _curves(case: CaseTable, paths: dict[tuple[str, str], Path], asked: str) -> 
         check_curve_header(curve, found[curve.file].header, asked)
     for target in case.target:
         if target.file is not None:
-            found[target.file] = read_curve_csv(paths[_entry_key("target", target.name), target.file])
+            read = read_target_json if is_target_json(target.file) else read_curve_csv
+            found[target.file] = read(paths[_entry_key("target", target.name), target.file])
             check_target_header(target, found[target.file].header, asked)
     return found
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from umbo.errors import CaseError
+from umbo.interchange._read_target import is_target_json
 from umbo.interchange._wording import plain, shown
 
 if TYPE_CHECKING:
@@ -46,12 +47,15 @@ def check_curve_header(entry: CurveTableEntry, header: Mapping[str, str], asked:
         "source": str(entry.source),
         "stimulus": entry.stimulus,
     }
-    _compare(said, header, f"curve['{plain(entry.name)}']", entry.file, asked)
+    _compare(said, header, f"curve['{plain(entry.name)}']", f"the header of '{plain(entry.file)}'", asked)
     _check_spl(header, entry.file, asked)
 
 
 def check_target_header(entry: TargetTable, header: Mapping[str, str], asked: str) -> None:
-    """Refuse a target file whose header contradicts case.toml. Parameters and errors as for a curve."""
+    """Refuse a target file that contradicts case.toml. Parameters and errors as for a curve."""
+    file = str(entry.file)
+    where = f"'{plain(file)}'" if is_target_json(file) else f"the header of '{plain(file)}'"
+    path = f"target['{plain(entry.name)}']"
     said = {
         "plane": "eardrum",
         "ear": str(entry.ear),
@@ -60,18 +64,36 @@ def check_target_header(entry: TargetTable, header: Mapping[str, str], asked: st
         "options": entry.options,
         "kind": entry.kind,
     }
-    _compare(said, header, f"target['{plain(entry.name)}']", str(entry.file), asked)
-    _check_spl(header, str(entry.file), asked)
+    _compare(said, header, path, where, asked)
+    _check_input(entry.level_db_spl, header, path, where, asked)
+    _check_spl(header, file, asked)
 
 
-def _compare(said: Mapping[str, str], header: Mapping[str, str], path: str, file: str, asked: str) -> None:
+def _check_input(level_db_spl: float | None, header: Mapping[str, str], path: str, where: str, asked: str) -> None:
+    """Refuse a target of another input level: a number, so 65 and 65.0 are the same."""
+    declared = header.get("level_db_spl")
+    if declared is None:
+        return
+    try:
+        same = level_db_spl is not None and float(declared) == level_db_spl
+    except ValueError:
+        same = False
+    if not same:
+        meant = "no input level" if level_db_spl is None else f"level_db_spl {shown(level_db_spl)}"
+        raise CaseError(
+            asked,
+            f"{path} in case.toml means {meant}, but {where} says {shown(declared)}",
+            "correct the one that is wrong",
+        )
+
+
+def _compare(said: Mapping[str, str], header: Mapping[str, str], path: str, where: str, asked: str) -> None:
     for key, value in said.items():
         declared = header.get(key)
         if declared is not None and declared.casefold() != value.casefold():
             raise CaseError(
                 asked,
-                f"{path} in case.toml means {key} {shown(value)}, but the header of '{plain(file)}' says "
-                f"{shown(declared)}",
+                f"{path} in case.toml means {key} {shown(value)}, but {where} says {shown(declared)}",
                 "correct the one that is wrong",
             )
 

@@ -132,7 +132,9 @@ class TargetTable(Table):
     level_db_spl: float | None = Field(
         None, ge=-20, le=140, description="Input level the targets are for; required with speech. [dB SPL]"
     )
-    file: FileName | None = Field(None, description="CSV file with frequency_hz,level_db; or give them here.")
+    file: FileName | None = Field(
+        None, description="CSV file with frequency_hz,level_db, or JSON file of one target; or give them here."
+    )
     frequency_hz: Frequencies | None = Field(None, description="Frequencies, ascending. [Hz]")
     level_db: Levels | None = Field(None, description="Levels at the eardrum, one per frequency. [dB SPL]")
 

@@ -42,23 +42,34 @@ _WANTED = {
 }
 
 
-def case_error(error: ValidationError, data: Mapping[str, Any], asked: str) -> CaseError:
-    """One sentence for the most telling problem of a case.
+def case_error(
+    error: ValidationError,
+    data: Mapping[str, Any],
+    asked: str,
+    *,
+    schema: Mapping[str, Any] | None = None,
+    file: str = "case.toml",
+) -> CaseError:
+    """One sentence for the most telling problem of a case, or of another file that is checked like one.
 
     Parameters
     ----------
     error : ValidationError
         What pydantic found; an unknown key comes first, because a misspelt key is also a missing one.
     data : mapping
-        What case.toml holds.
+        What the file holds.
     asked : str
         First part of the sentence.
+    schema : mapping, optional
+        JSON Schema of the file; that of a case if left out.
+    file : str
+        What the sentence calls the file.
     """
     details = sorted(error.errors(include_url=False), key=lambda d: d["type"] != "extra_forbidden")
-    return CaseError(asked, *_sentence(details[0], data))
+    return CaseError(asked, *_sentence(details[0], data, schema or case_schema(), file))
 
 
-def _sentence(detail: ErrorDetails, data: Mapping[str, Any]) -> tuple[str, str]:
+def _sentence(detail: ErrorDetails, data: Mapping[str, Any], schema: Mapping[str, Any], file: str) -> tuple[str, str]:
     kind, context = detail["type"], detail.get("ctx", {})
     key: Key = tuple(step for step in detail["loc"] if step != "[key]")
     refusal = context.get("error")
@@ -67,9 +78,9 @@ def _sentence(detail: ErrorDetails, data: Mapping[str, Any]) -> tuple[str, str]:
         return f"{path or 'the case'} {refusal.disagrees}", refusal.do
     path = path_text(key, data)
     if kind == "extra_forbidden":
-        return _unknown(key, path)
+        return _unknown(key, path, schema)
     if kind == "missing":
-        return f"{path} is missing", _addition(key, data)
+        return f"{path} is missing", _addition(key, data, schema, file)
     wanted = _WANTED.get(kind)
     if wanted is None:
         allowed = plain(detail["msg"][:1].lower() + detail["msg"][1:])
@@ -80,14 +91,14 @@ def _sentence(detail: ErrorDetails, data: Mapping[str, Any]) -> tuple[str, str]:
     return f"{path} is {shown(detail['input'])}, but must be {allowed}", "correct the value"
 
 
-def _unknown(key: Key, path: str) -> tuple[str, str]:
-    near = nearest_key(str(key[-1]), known_keys(case_schema(), key[:-1]))
+def _unknown(key: Key, path: str, schema: Mapping[str, Any]) -> tuple[str, str]:
+    near = nearest_key(str(key[-1]), known_keys(schema, key[:-1]))
     hint = f" (did you mean '{near}'?)" if near else ""
     return f"{path} is not a known key{hint}", "correct the key, or remove it"
 
 
-def _addition(key: Key, data: Mapping[str, Any]) -> str:
-    if known_keys(case_schema(), key):
+def _addition(key: Key, data: Mapping[str, Any], schema: Mapping[str, Any], file: str) -> str:
+    if known_keys(schema, key):
         return f"add a table [{path_text(key, data)}]"
-    where = f"to {path_text(key[:-1], data)}" if key[:-1] else "at the top of case.toml"
+    where = f"to {path_text(key[:-1], data)}" if key[:-1] else f"at the top of {file}"
     return f"add '{plain(str(key[-1]))}' {where}"

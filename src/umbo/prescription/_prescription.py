@@ -105,12 +105,13 @@ class Prescription:
         """Which constants are from memory, in the words printed beside a target; empty where none is."""
         if self.is_from_memory:
             return "constants from memory"
-        return "; ".join(words for part in self.constants if (words := _recalled(part)))
+        recalled = [words for part in self.constants if (words := _recalled(part))]
+        return f"from memory: {', '.join(recalled)}" if recalled else ""
 
     @property
     def method(self) -> Method:
-        """What a target made by it says it comes from, with the status of the constants among the options."""
-        return Method(self.name, self.version, "; ".join(part for part in (self.options, self.status) if part))
+        """What a target made by it says it comes from; the status of its constants comes first, so that no page cuts it."""
+        return Method(self.name, self.version, "; ".join(part for part in (self.status, self.options) if part))
 
 
 def _recalled(part: Constants) -> str:
@@ -120,7 +121,7 @@ def _recalled(part: Constants) -> str:
     if not recalled:
         return ""
     if len(recalled) == len(statuses):
-        return f"{part.label} from memory"
+        return part.label
     by_frequency = all(name.replace(".", "", 1).isdigit() for name in recalled)
     where = f" at {', '.join(recalled)} Hz" if by_frequency else f" ({', '.join(recalled)})".replace("_", " ")
-    return f"{part.label}{where} from memory"
+    return part.label + where
