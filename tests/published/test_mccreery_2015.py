@@ -1,4 +1,4 @@
-"""McCreery et al. 2015, Table 5: what is left after a correction, by degree of loss (read as deposited by the authors)."""
+"""McCreery et al. 2015, Table 5: what a correction leaves, by degree of loss (read as deposited by the authors)."""
 
 import pytest
 
