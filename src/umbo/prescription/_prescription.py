@@ -110,7 +110,7 @@ class Prescription:
 
     @property
     def method(self) -> Method:
-        """What a target made by it says it comes from; the status of its constants comes first, so that no page cuts it."""
+        """What its targets say they come from; the status of the constants stands first, so that no page cuts it."""
         return Method(self.name, self.version, "; ".join(part for part in (self.status, self.options) if part))
 
 
