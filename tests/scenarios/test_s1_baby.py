@@ -6,8 +6,10 @@ from invented_clients import TOLERANCE_DB, at, client, columns, coupler_output, 
 
 from umbo.core import Bandwidth, CouplerKind, Coupling, Ear, Grid, Level, Plane, Source, Statistic, Transfer
 from umbo.ear import (
+    CorrectionSet,
     adult_average_recd,
     aided_level,
+    estimate_by_set,
     estimated_hearing_level,
     for_coupling,
     microphone_location_effect,
@@ -176,6 +178,22 @@ def test_nhl_without_a_correction_is_refused():
         'recorder has corrected them; name one with correction = "NAME", or declare the scale eHL if they are '
         "corrected."
     )
+
+
+def test_a_second_correction_is_refused_and_would_be_seen():
+    """Variant c: the recorder's 50, 55, 60, 65 dB eHL corrected once more would be 40, 45, 55, 65 dB."""
+    protocol = CorrectionSet.fixed(
+        HZ.tolist(),
+        columns(GIVEN["correction"])[1].tolist(),
+        name="scenario protocol",
+        version="",
+        made_for=None,
+        source="scenario",
+    )
+    twice = protocol.estimate(HZ.tolist(), estimates())
+    assert twice == pytest.approx([40, 45, 55, 65])
+    with pytest.raises(InputError, match="the recorder has corrected them already"):
+        estimate_by_set(HZ.tolist(), estimates(), protocol, method=None, corrected_by_recorder=True)
 
 
 def test_sums_explain_themselves():

@@ -5,7 +5,7 @@ from invented_clients import TOLERANCE_DB, at, client, columns, coupler_output, 
 
 from umbo.aid import maximum_db
 from umbo.core import Bandwidth, CouplerKind, Coupling, Ear, Grid, Level, Plane, PointState, Source, Statistic
-from umbo.ear import NO_RESPONSE, aided_level, field_to_eardrum, retspl
+from umbo.ear import NO_DISCOMFORT, NO_RESPONSE, aided_level, field_to_eardrum, retspl
 from umbo.errors import OutOfRangeError
 from umbo.prescription import EarToFit, speech_targets
 from umbo.verdict import Outcome, audible_speech, maximum_output
@@ -64,6 +64,18 @@ def test_discomfort_and_dynamic_range():
     expected = columns(EXPECTED["UCL_eardrum"])[1]
     assert at(level, EXPECTED["UCL_eardrum"]) == pytest.approx(expected, abs=TOLERANCE_DB)
     assert level.value_at(1000) - heard().value_at(1000) == pytest.approx(10.0, abs=TOLERANCE_DB)
+
+
+def test_no_discomfort_is_a_bound_too():
+    dial = thresholds(GIVEN["UCL_HL"], statistic=Statistic.LIMIT, no_response=[1000])
+    assert dial.states.reasons(dial.grid.index(1000)) == (f"withdrawn: {NO_DISCOMFORT}",)
+    here = recd(GIVEN["RECD_HA1"]).on(dial.grid, method="log_frequency", outside="refuse")
+    bound = dial + retspl(CouplerKind.HA1, UCL_HZ) + here
+    _, output = saturated()
+    known = output.on(Grid.tones(UCL_HZ), method="log_frequency", outside="refuse")
+    _, judgement = maximum_output(known, bound, is_child=False, limit_source="discomfort levels")
+    last = judgement.points[-1]
+    assert (last.outcome, last.is_measured) == (Outcome.CANNOT_TELL, False)
 
 
 def test_output_exceeds_discomfort():
