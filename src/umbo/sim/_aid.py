@@ -9,7 +9,7 @@ from scipy import fft
 
 from umbo.core import FloatArray
 from umbo.errors import InputError
-from umbo.sim._aid_bands import Crossover, bands_of, inverse_band
+from umbo.sim._aid_bands import Crossover, bands_of, decimation, inverse_band
 from umbo.sim._aid_inputs import RemoteMicrophone, Telecoil
 from umbo.sim._dynamics import (
     FRAME_S,
@@ -185,7 +185,9 @@ class VirtualAid:
         found = gain - (1.0 - 1.0 / ratio) * above + self.volume_db
         return np.asarray(found if self.expansion is None else found + self.expansion.change_db(level_db_spl))
 
-    def tone_drive_pa(self, frequency_hz: FloatArray, level_db_spl: float) -> tuple[FloatArray, FloatArray]:
+    def tone_drive_pa(
+        self, frequency_hz: FloatArray, level_db_spl: FloatArray | float
+    ) -> tuple[FloatArray, FloatArray]:
         """Steady drive for a tone: amplitudes of its first three harmonics, and whether it is limited.
 
         Frequency lowering and what takes steady tones away are left out.
@@ -194,8 +196,8 @@ class VirtualAid:
         ----------
         frequency_hz : array (n,)
             Frequencies of the tones. [Hz]
-        level_db_spl : float
-            Level of the input, behind the ports. [dB re 20 µPa]
+        level_db_spl : float or array (n,)
+            Level of the input, behind the ports, of all or of each. [dB re 20 µPa]
 
         Returns
         -------
@@ -204,7 +206,7 @@ class VirtualAid:
         limited : array of bool (n,)
             Where the limiter works.
         """
-        amplitude = np.sqrt(2.0) * REFERENCE_PA * 10.0 ** (level_db_spl / 20.0)
+        amplitude = np.sqrt(2.0) * REFERENCE_PA * 10.0 ** (np.asarray(level_db_spl) / 20.0)
         in_band = self.band_weights(frequency_hz) * amplitude
         detected = 20.0 * np.log10(np.maximum(in_band, _LOWEST_PA) / (np.sqrt(2.0) * REFERENCE_PA))
         unlimited = np.sum(in_band * self.band_gain(detected), axis=0)
@@ -300,9 +302,18 @@ class VirtualAid:
     def _summed(self, spectrum: ComplexArray, gains: FloatArray, size: int, sampling_rate_hz: float) -> FloatArray:
         """Sum of the bands of a spectrum with their gains, lowered in frequency. [Pa]"""
         step = size // gains.shape[-1]
-        total = np.zeros(size)
+        whole = np.zeros(size)
+        slow = np.zeros(size // 2 + 1, dtype=np.complex128)
         for gain, weight, (low, high) in zip(gains, *bands_of(self._crossover, size, sampling_rate_hz), strict=True):
-            total += inverse_band(spectrum[low:high] * weight, low, size) * frame_gain_to_samples(gain, step)
+            every = decimation(high, size, step, sampling_rate_hz)
+            band = inverse_band(spectrum[low:high] * weight, low, size // every)
+            band *= frame_gain_to_samples(gain, step // every)
+            if every == 1:
+                whole += band
+            else:
+                turned = fft.rfft(band)
+                slow[: turned.size] += turned
+        total = whole + fft.irfft(slow, n=size)
         return total if self.lowering is None else self.lowering.apply(total, sampling_rate_hz)
 
     def _limiting(self, total: FloatArray, step: int) -> FloatArray:

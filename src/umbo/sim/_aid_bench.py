@@ -75,7 +75,7 @@ class AidOnBench:
 
     def _filtered(self, stimulus: Stimulus) -> FloatArray:
         """One period at the aid's input. [Pa]"""
-        level_db_spl = self._level_db_spl()
+        level_db_spl = self.input_level_db_spl()
         period = stimulus.pascals(level_db_spl)
         plain = self.microphone_location_db is None and not self.aid.directional and self.aid.ports.front_db == 0.0
         if self.input == "acoustic" and plain:
@@ -83,7 +83,19 @@ class AidOnBench:
         frequency_hz = bin_frequencies(period.size, stimulus.sampling_rate_hz)
         return filter_periodic(period, self.input_response(frequency_hz))
 
-    def _level_db_spl(self) -> float:
+    def input_level_db_spl(self) -> float:
+        """Level of the stimulus in sound; of a magnetic field, the level that drives the aid alike at 1 kHz.
+
+        Returns
+        -------
+        float
+            Level. [dB re 20 µPa]
+
+        Raises
+        ------
+        InputError
+            If level and input do not belong together.
+        """
         coil = self.aid.telecoil
         if (self.input == "telecoil") != (self.field_a_per_m is not None):
             raise InputError(

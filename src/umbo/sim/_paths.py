@@ -51,6 +51,10 @@ class Path:
         """Response at the bins of a transform of ``size`` samples, shape (size // 2 + 1,)."""
         return spread_to_bins(_DESIGN_HZ, self.design, bin_frequencies(size, sampling_rate_hz))
 
+    def at(self, frequency_hz: FloatArray) -> ComplexArray:
+        """Response at any frequencies up to the last design frequency, shape (n,)."""
+        return spread_to_bins(_DESIGN_HZ, self.design, np.asarray(frequency_hz, dtype=np.float64))
+
     def filtered(self, response: Callable[[FloatArray], ComplexArray]) -> Path:
         """Give this path with a filter behind it, as a function of frequency."""
         return Path(design=self.design * response(_DESIGN_HZ), bands=self.bands * response(_BAND_HZ))
