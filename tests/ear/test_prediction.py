@@ -127,12 +127,19 @@ def test_open_fittings_have_no_coupler_route():
 
 def test_a_vent_withdraws_the_lowest_bands():
     level = aided_level(output(), recd(), None)
-    vented = withdrawn_by_vent(level, "vented")
+    vented = withdrawn_by_vent(level, "vented", corner_hz=None)
     usable = vented.frequency_hz[vented.states.is_usable]
     assert usable[0] == pytest.approx(794.3, abs=0.1)
     assert vented.state_at(500) is PointState.WITHDRAWN
     assert np.array_equal(vented.level_db, level.level_db)
-    assert withdrawn_by_vent(level, "closed") is level
+    assert withdrawn_by_vent(level, "closed", corner_hz=None) is level
+
+
+def test_a_vent_of_known_corner_withdraws_what_lies_below_it():
+    level = aided_level(output(), recd(), None)
+    vented = withdrawn_by_vent(level, "vented", corner_hz=450.0)
+    assert vented.frequency_hz[vented.states.is_usable][0] == pytest.approx(501.2, abs=0.1)
+    assert "below its corner of 450 Hz" in vented.states.reasons(0)[0]
 
 
 def test_loop_closes_by_what_both_routes_do_not_share():

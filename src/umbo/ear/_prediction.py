@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TypeVar
 
 import numpy as np
 
@@ -10,6 +11,7 @@ from umbo.core import (
     Component,
     CouplerKind,
     Coupling,
+    Curve,
     Finding,
     Level,
     PointState,
@@ -35,6 +37,8 @@ FOAM_TO_MOULD_U_DB = 2.0
 #: Sound enters unattenuated at 250 and 500 Hz whatever the vent (Hoover, Stelmachowicz & Lewis 2000, abstract read);
 #: the coupler route is withdrawn below the next audiometric frequency. [Hz]
 VENT_BELOW_HZ = 750.0
+
+_C = TypeVar("_C", bound=Curve)
 
 #: Couplers into which the coupling under test opens directly: no plumbing correction is needed (ANSI S3.46 form).
 _DIRECT = (CouplerKind.HA1, CouplerKind.CC04)
@@ -161,17 +165,21 @@ def require_closed(venting: str) -> None:
         )
 
 
-def withdrawn_by_vent(level: Level, venting: str) -> Level:
+def withdrawn_by_vent(curve: _C, venting: str, *, corner_hz: float | None) -> _C:
     """Withdraw the coupler route at low frequencies of a vented fitting.
 
     Parameters
     ----------
-    level : Level
-        Predicted level at the eardrum. [dB SPL]
+    curve : Level or Transfer
+        Predicted level at the eardrum, or the RECD that leads there. [dB SPL] or [dB]
     venting : str
         "closed", "vented" or "open".
+    corner_hz : float or None
+        Corner of the vent (F13); None where its dimensions are not known: 750 Hz then stands for every vent. [Hz]
     """
     if venting != "vented":
-        return level
-    reason = "sound enters and leaves through the vent; the coupler does not have it"
-    return level.marked(PointState.WITHDRAWN, level.frequency_hz < VENT_BELOW_HZ * 0.97, reason)
+        return curve
+    known = "" if corner_hz is None else f" below its corner of {corner_hz:.0f} Hz"
+    reason = f"sound enters and leaves through the vent{known}; the coupler does not have it"
+    end_hz = VENT_BELOW_HZ * 0.97 if corner_hz is None else corner_hz
+    return curve.marked(PointState.WITHDRAWN, curve.frequency_hz < end_hz, reason)

@@ -7,7 +7,6 @@ from math import log
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.special import spence
 
 from umbo.core import Bandwidth, Component, power_sum
 from umbo.errors import OutOfRangeError
@@ -166,6 +165,8 @@ def phase_u_db(apart_db: FloatArray, coherence: FloatArray | float = 1.0) -> Flo
     variance half the dilogarithm of ρ². The second term is the square of the distance of that mean from the sum of
     powers.
     """
+    from scipy.special import spence  # noqa: PLC0415  (most starts need no scipy)
+
     s = np.minimum(coherence / np.cosh(0.5 * _NEPERS * np.asarray(apart_db)), 1.0)
     rho = s / (1 + np.sqrt(1 - s**2))
     variance = 0.5 * spence(1 - rho**2) + 0.25 * np.log1p(rho**2) ** 2

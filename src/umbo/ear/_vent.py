@@ -32,6 +32,10 @@ VENT_Q = 2.0
 #: volume known to 20 % (sd of 0.20 to 0.28 of 1.06 to 1.23 cm³, abstract read) and a bore to 5 % (assumed). [1]
 _LN_Q_U, _LN_CORNER_U = 0.4, 0.11
 
+#: Lumped form against lossy bores on canals with model drums, from the corner down: an adult's, and below 12 months,
+#: where the drum's own resistance takes 4 to 6 dB off above the corner (computed with umbo.acoustics). [dB], [month]
+_FORM_U_DB, _INFANT_FORM_U_DB, _INFANT_MONTHS = 1.0, 3.0, 12.0
+
 #: Level at the vent's mouth, in the concha, against that of the field, as a standard uncertainty (assumed). [dB]
 _MOUTH_U_DB = 2.0
 
@@ -286,7 +290,10 @@ def _transfer(
     x = grid.frequency_hz / corner_hz
     by_corner = 0.5 * (response(x * np.exp(-_LN_CORNER_U), VENT_Q) - response(x * np.exp(_LN_CORNER_U), VENT_Q))
     by_quality = 0.5 * (response(x, VENT_Q * np.exp(_LN_Q_U)) - response(x, VENT_Q * np.exp(-_LN_Q_U)))
+    is_infant = age_months is not None and age_months < _INFANT_MONTHS
+    by_form = (_INFANT_FORM_U_DB if is_infant else _FORM_U_DB) / np.maximum(1.0, x)
     components = (
+        Component(f"vent_form:{ear}", "lumped form of the vent", by_form, "full", "B", "computed for model ears"),
         Component(
             f"vent_corner:{ear}", "corner frequency of the vent", by_corner, "full", "B", "volume and bore, assumed"
         ),

@@ -58,6 +58,14 @@ class ThresholdRecord(Part):
     why_not: str | None
     explain_at_hz: float | None
     explain: list[ExplainLine]
+    predicted: bool = Field(False, description="Whether discomfort levels were predicted and not measured.")
+    scale: str | None = Field(None, description="HL, eHL, nHL or SPL, as it was declared.")
+    correction: str | None = Field(None, description="Name and version of the set from nHL to eHL.")
+    method: str | None = Field(None, description="How the thresholds were found.")
+    reliability: str | None = Field(None, description="As the tester judged it.")
+    masking: list[str] = Field(
+        default_factory=list, description="Of the other ear, for each entered point; empty if not stated."
+    )
 
 
 class TargetRecord(Part):
@@ -70,12 +78,13 @@ class TargetRecord(Part):
 
 
 class SpeechRun(Part):
-    """Speech through the aid: in the coupler, predicted at the eardrum, against target and threshold."""
+    """Speech through the aid: in the coupler or the ear, at the eardrum, against target and threshold."""
 
     recording: str
     input_db_spl: float
-    coupler: str
-    coupler_level: CurveRecord
+    coupler: str | None = Field(description="Null for a run measured in the ear.")
+    coupler_level: CurveRecord | None
+    on_ear_level: CurveRecord | None = Field(None, description="Level at the probe tip of a run measured in the ear.")
     percentiles: dict[str, CurveRecord] = Field(description="30, 65 and 99 % of 125 ms frames, at the eardrum.")
     at_eardrum: CurveRecord
     noise_at_eardrum_db: list[float | None]
@@ -87,12 +96,13 @@ class SpeechRun(Part):
 
 
 class AidedRun(Part):
-    """Maximum output: in the coupler and at the eardrum, against the discomfort limit."""
+    """Maximum output: in the coupler or the ear, and at the eardrum, against the discomfort limit."""
 
     recording: str
     input_db_spl: float
-    coupler: str
-    coupler_level: CurveRecord
+    coupler: str | None = Field(description="Null for a run measured in the ear.")
+    coupler_level: CurveRecord | None
+    on_ear_level: CurveRecord | None = Field(None, description="Level at the probe tip of a run measured in the ear.")
     at_eardrum: CurveRecord
     limit: CurveRecord | None
     limit_source: str | None

@@ -46,6 +46,7 @@ _TABLES = (
     ("recd_adult_mean", "derived-iso-389-2-1994"),
     ("recd_plausibility_band", "engineering-judgement"),
     ("field_to_eardrum", "ansi-s3.5-1997"),
+    ("ear_volume", "engineering-judgement"),
     ("ltass", "byrne-1994"),
 )
 
@@ -141,7 +142,7 @@ def verify_answer(result: SessionResult) -> VerifyAnswer:
 
 
 def _ear(ear: EarResult) -> EarVerification:
-    largest = None if ear.maximum is None else maximum_db(ear.maximum.run.coupler_level)
+    largest = None if ear.maximum is None else maximum_db(ear.maximum.run.measured)
     return EarVerification(
         middle_ear=ear.plan.middle_ear,
         recds=[graded_recd(recd) for recd in ear.recds],

@@ -23,7 +23,7 @@ from umbo.record._answers import (
 )
 from umbo.record._curves import CurveRecord, ExplainLine, FindingRecord, GradedRecd, LimitRecord
 from umbo.record._plain import HZ_DECIMALS, rounded, state_words
-from umbo.session import Hearing, JudgedMaximum, JudgedSpeech, MeasuredRecd
+from umbo.session import AidedMaximum, AidedSpeech, Hearing, JudgedMaximum, JudgedSpeech, MeasuredRecd, Route
 from umbo.verdict import Verdict
 
 __all__ = [
@@ -153,6 +153,7 @@ def hearing_record(hearing: Hearing | None) -> ThresholdRecord | None:
         return None
     at = hearing.at_eardrum
     hz, lines = explain_lines(at) if at is not None else (None, [])
+    entry = hearing.entry
     return ThresholdRecord(
         entered=curve_record(hearing.entered),
         at_eardrum=None if at is None else curve_record(at),
@@ -161,6 +162,12 @@ def hearing_record(hearing: Hearing | None) -> ThresholdRecord | None:
         why_not=hearing.why_not,
         explain_at_hz=hz,
         explain=lines,
+        predicted=hearing.is_predicted,
+        scale=None if entry is None else entry.scale,
+        correction=None if entry is None or entry.correction is None else entry.correction.phrase,
+        method=None if entry is None else entry.method,
+        reliability=None if entry is None else entry.reliability,
+        masking=[] if entry is None else [str(word) for word in entry.masking],
     )
 
 
@@ -178,6 +185,14 @@ def _maybe(curve: Curve | None) -> CurveRecord | None:
     return None if curve is None else curve_record(curve)
 
 
+def _measured(run: AidedSpeech | AidedMaximum) -> dict[str, Any]:
+    """Where a run was measured, and what: in a coupler, or at the probe tip in the ear."""
+    level = curve_record(run.measured)
+    if isinstance(run.route, Route):
+        return {"coupler": run.route.kind.value, "coupler_level": level, "on_ear_level": None}
+    return {"coupler": None, "coupler_level": None, "on_ear_level": level}
+
+
 def speech_record(judged: JudgedSpeech) -> SpeechRun:
     """A judged speech run as a record."""
     run = judged.run
@@ -185,8 +200,7 @@ def speech_record(judged: JudgedSpeech) -> SpeechRun:
     return SpeechRun(
         recording=run.name,
         input_db_spl=run.input_db_spl,
-        coupler=run.route.kind.value,
-        coupler_level=curve_record(run.coupler_level),
+        **_measured(run),
         percentiles={str(p): curve_record(level) for p, level in run.percentiles.items()},
         at_eardrum=curve_record(run.at_eardrum),
         noise_at_eardrum_db=_optional(run.noise_at_eardrum_db, run.at_eardrum.grid.size),
@@ -217,7 +231,7 @@ def maximum_record(judged: JudgedMaximum | None, largest: tuple[float, float] | 
     judged : JudgedMaximum or None
         Maximum output.
     largest : tuple of float or None
-        Largest usable coupler output and its frequency. [dB SPL], [Hz]
+        Largest usable output where it was measured, and its frequency. [dB SPL], [Hz]
     """
     if judged is None or largest is None:
         return None
@@ -226,8 +240,7 @@ def maximum_record(judged: JudgedMaximum | None, largest: tuple[float, float] | 
     return AidedRun(
         recording=run.name,
         input_db_spl=run.input_db_spl,
-        coupler=run.route.kind.value,
-        coupler_level=curve_record(run.coupler_level),
+        **_measured(run),
         at_eardrum=curve_record(run.at_eardrum),
         limit=_maybe(judged.limit),
         limit_source=judged.limit_source,

@@ -130,8 +130,8 @@ def _noise(ear: EarVerification) -> Trace | None:
     return None
 
 
-def _route(coupler: str, recds: Sequence[GradedRecd]) -> GradedRecd | None:
-    """The RECD of the coupler a run was measured in: its limit ends the curve."""
+def _route(coupler: str | None, recds: Sequence[GradedRecd]) -> GradedRecd | None:
+    """The RECD of the coupler a run was measured in, whose limit ends the curve; none for a run in the ear."""
     return next((recd for recd in recds if recd.coupler == coupler), None)
 
 
@@ -141,8 +141,9 @@ def _softest_first(speech: Sequence[SpeechRun]) -> list[SpeechRun]:
 
 def _subtitle(ear: EarVerification) -> str:
     couplers = dict.fromkeys(run.coupler for run in ear.speech)
-    by = " and ".join(coupler_name(coupler) for coupler in couplers)
-    return f"predicted from the {by}" if by else ""
+    by = " and ".join(coupler_name(coupler) for coupler in couplers if coupler is not None)
+    said = ["measured in the ear"] if None in couplers else []
+    return " and ".join([*said, f"predicted from the {by}"] if by else said)
 
 
 def _series(sound: AidedSound) -> tuple[Series, ...]:

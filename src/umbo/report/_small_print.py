@@ -94,13 +94,17 @@ def _limit(ear: EarVerification) -> list[str]:
 
 
 def _sounds(ear: EarVerification) -> list[str]:
-    couplers = " and ".join(dict.fromkeys(coupler_name(run.coupler) for run in ear.speech))
+    places = " and ".join(dict.fromkeys(_place(run.coupler) for run in ear.speech))
     levels = ", ".join(f"{run.input_db_spl:g}" for run in ear.speech)
-    lines = [f"speech at {levels} dB SPL in the {couplers}"] if levels else []
+    lines = [f"speech at {levels} dB SPL {places}"] if levels else []
     if ear.maximum_output is not None:
         run = ear.maximum_output
-        lines.append(f"maximum output with {run.input_db_spl:g} dB SPL in the {coupler_name(run.coupler)}")
+        lines.append(f"maximum output with {run.input_db_spl:g} dB SPL {_place(run.coupler)}")
     return lines
+
+
+def _place(coupler: str | None) -> str:
+    return "in the ear" if coupler is None else f"in the {coupler_name(coupler)}"
 
 
 def _head(ear: EarVerification) -> list[str]:

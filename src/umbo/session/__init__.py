@@ -1,8 +1,9 @@
 """Sessions: a plan names every method and source; a run follows it and each result names them back."""
 
-from umbo.session._aided import AidedMaximum, AidedSpeech, Route
-from umbo.session._hearing import Hearing, hearing_at_eardrum
+from umbo.session._aided import AidedMaximum, AidedSpeech
+from umbo.session._hearing import Hearing, hearing_at_eardrum, predicted_at_eardrum
 from umbo.session._plan import (
+    AidState,
     Client,
     EarPlan,
     ImportedCurve,
@@ -16,9 +17,11 @@ from umbo.session._plan import (
 from umbo.session._readings import Readings, read_all, read_take
 from umbo.session._recds import MeasuredRecd, measured_recds
 from umbo.session._result import EarResult, JudgedMaximum, JudgedSpeech, SessionResult
+from umbo.session._routes import OnEar, Route, Way
 from umbo.session._run import run, run_recds
 
 __all__ = [
+    "AidState",
     "AidedMaximum",
     "AidedSpeech",
     "Client",
@@ -29,6 +32,7 @@ __all__ = [
     "JudgedMaximum",
     "JudgedSpeech",
     "MeasuredRecd",
+    "OnEar",
     "Plan",
     "Readings",
     "Recordings",
@@ -38,8 +42,10 @@ __all__ = [
     "Take",
     "TargetSet",
     "ThresholdSet",
+    "Way",
     "hearing_at_eardrum",
     "measured_recds",
+    "predicted_at_eardrum",
     "read_all",
     "read_take",
     "run",

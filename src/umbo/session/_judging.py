@@ -8,7 +8,7 @@ import numpy as np
 
 from umbo.aid import MAXIMUM_INPUT_DB_SPL
 from umbo.core import Bandwidth, Ear, Finding, Grid, Level, Severity
-from umbo.ear import Closing, close_loop, field_to_eardrum
+from umbo.ear import UNAIDED_SOURCE, Closing, close_loop, unaided_gain
 from umbo.errors import OutOfRangeError
 from umbo.prescription import EarToFit, Method, Target, imported_target, method, speech_targets
 from umbo.session._aided import AidedMaximum, AidedSpeech
@@ -31,6 +31,9 @@ SPEECH_LEVELS_DB = (55.0, 65.0, 75.0)
 
 #: Below this age, 18 years, the upper edge of the maximum output's band counts (engineering judgement). [month]
 CHILD_MONTHS = 216.0
+
+#: How the source of a limit begins that was only predicted from thresholds.
+PREDICTED = "predicted discomfort levels"
 
 
 def targets_of(
@@ -85,7 +88,7 @@ def _prescribed(ear: EarPlan, thresholds: Hearing, discomfort: Hearing | None, c
         entered=thresholds.entered,
         at_eardrum=thresholds.at_eardrum,
         discomfort=None if discomfort is None else discomfort.at_eardrum,
-        reug=field_to_eardrum(hz, ear=ear.ear),
+        reug=unaided_gain(hz, client.age_months, ear=ear.ear, field="free", source=UNAIDED_SOURCE),
         age_months=client.age_months,
     )
     return speech_targets(ear.prescription, hearing, SPEECH_LEVELS_DB)
@@ -140,9 +143,11 @@ def _restricted(target: Level, level: Level) -> Level:
     return target.on(level.grid, method="log_frequency", outside="refuse")
 
 
-def _carried_back(target: Level, run: AidedSpeech) -> Level:
-    """F6: the target in the coupler, on the target's frequencies."""
-    recd = run.recd.on(target.grid, method="log_frequency", outside="refuse")
+def _carried_back(target: Level, run: AidedSpeech) -> Level | None:
+    """F6: the target in the coupler, on the target's frequencies; none for a run in the ear."""
+    if run.mle is None:
+        return None
+    recd = run.to_eardrum.on(target.grid, method="log_frequency", outside="refuse")
     mle = run.mle.on(target.grid, method="log_frequency", outside="refuse")
     return (target + -mle + -recd).named("target in the coupler")
 
@@ -150,7 +155,7 @@ def _carried_back(target: Level, run: AidedSpeech) -> Level:
 def judge_maximum(
     run: AidedMaximum | None, discomfort: Hearing | None, targets: Sequence[Target], client: Client
 ) -> tuple[JudgedMaximum | None, Judgement]:
-    """Compare the maximum output with the discomfort limit: measured first, else imported."""
+    """Compare the maximum output with the discomfort limit: measured first, else imported, else predicted if chosen."""
     if run is None:
         return None, no_maximum_output(
             "No maximum output was measured: nothing is verified without it.",
@@ -168,17 +173,27 @@ def judge_maximum(
     grid = Grid(hz, Bandwidth.TONE)
     output = run.at_eardrum.on(grid, method="log_frequency", outside="refuse")
     is_child = client.age_months is None or client.age_months < CHILD_MONTHS
+    is_predicted = source.startswith(PREDICTED)  # below a prediction nothing is shown to be safe: its upper edge counts
     excess, judgement = maximum_output(
         output,
         limit.on(grid, method="log_frequency", outside="refuse"),
-        is_child=is_child,
+        is_child=is_child or is_predicted,
         limit_source=source,
     )
     return JudgedMaximum(run, limit, source, excess), judgement
 
 
 def maximum_without_route(ear: EarPlan, plan: Plan) -> Judgement | None:
-    """A loud sweep was recorded, but no way leads from its coupler to this eardrum: say so, and not that none was."""
+    """A loud sweep was recorded, but no way leads from its coupler to this eardrum: say so, and not that none was.
+
+    An open fitting has no such way at all.
+    """
+    if ear.venting == "open":
+        return no_maximum_output(
+            "No maximum output was measured in the ear, and an open fitting's is not that of a coupler: nothing is "
+            "verified without it.",
+            "Run a sweep of 85 dB SPL with the probe in the ear: warn the client before, stop at any sign of distress.",
+        )
     measured: tuple[Take | ImportedCurve, ...] = (*plan.takes, *plan.curves)
     loud = [
         take
@@ -198,11 +213,15 @@ def maximum_without_route(ear: EarPlan, plan: Plan) -> Judgement | None:
 
 
 def _limit(discomfort: Hearing | None, targets: Sequence[Target]) -> tuple[Level | None, str | None]:
-    if discomfort is not None and discomfort.at_eardrum is not None:
-        return discomfort.at_eardrum, f"discomfort levels, {discomfort.route}"
+    """Measured discomfort levels, else an imported limit, else predicted discomfort levels where they were chosen."""
+    known = None if discomfort is None else discomfort.at_eardrum
+    if discomfort is not None and known is not None and not discomfort.is_predicted:
+        return known, f"discomfort levels, {discomfort.route}"
     for target in targets:
         if target.input_db_spl is None:
             return target.level, f"imported limit: {target.method}"
+    if discomfort is not None and known is not None:
+        return known, f"{PREDICTED}, {discomfort.route}"
     return None, None
 
 
@@ -227,7 +246,7 @@ def closings(speech: Sequence[AidedSpeech], maxima: Sequence[AidedMaximum], ear:
             out += [
                 close_loop(one.at_eardrum, other.at_eardrum, routes=(one.route.name, other.route.name))
                 for other in same[i + 1 :]
-                if other.route.kind != one.route.kind
+                if other.measured.plane != one.measured.plane
             ]
     return tuple(out)
 

@@ -20,7 +20,7 @@ from umbo.curves import (
     speech_reading,
 )
 from umbo.errors import CaseError
-from umbo.session._plan import ImportedCurve, Plan, Recordings, StimulusPlan, Take
+from umbo.session._plan import AidState, ImportedCurve, Plan, Recordings, StimulusPlan, Take
 
 __all__ = ["Readings", "read_all", "read_take"]
 
@@ -44,7 +44,7 @@ class Readings:
     sweeps: tuple[tuple[Take | ImportedCurve, Reading], ...]
     speech: tuple[tuple[Take | ImportedCurve, SpeechReading], ...]
 
-    def of(self, ear: Ear, place: str, source: str) -> list[tuple[Take | ImportedCurve, Reading]]:
+    def of(self, ear: Ear, place: str, source: str, aid: AidState = "on") -> list[tuple[Take | ImportedCurve, Reading]]:
         """Sweep readings of one ear at one kind of place with one source.
 
         Parameters
@@ -55,13 +55,36 @@ class Readings:
             "coupler", "probe_tip", "reference_microphone" or "free_field".
         source : str
             "insert" or "aid".
+        aid : {"on", "muted", "removed"}
+            State of the aid.
 
         Returns
         -------
         list of (Take or ImportedCurve, Reading)
             In the plan's order, recordings first.
         """
-        return [(t, r) for t, r in self.sweeps if (t.ear, t.place, t.source) == (ear, place, source)]
+        wanted = (ear, place, source, aid)
+        return [(t, r) for t, r in self.sweeps if (t.ear, t.place, t.source, t.aid) == wanted]
+
+    def spoken(self, ear: Ear, place: str, aid: AidState = "on") -> list[tuple[Take | ImportedCurve, SpeechReading]]:
+        """Speech readings of the aid on one ear at one kind of place.
+
+        Parameters
+        ----------
+        ear : Ear
+            Side.
+        place : str
+            "coupler", "probe_tip", "reference_microphone" or "free_field".
+        aid : {"on", "muted", "removed"}
+            State of the aid.
+
+        Returns
+        -------
+        list of (Take or ImportedCurve, SpeechReading)
+            In the plan's order, recordings first.
+        """
+        wanted = (ear, place, "aid", aid)
+        return [(t, r) for t, r in self.speech if (t.ear, t.place, t.source, t.aid) == wanted]
 
 
 def read_all(plan: Plan, recordings: Recordings, *, speech: bool = True) -> Readings:
@@ -182,7 +205,7 @@ def _tags(take: Take | ImportedCurve, stimulus: StimulusPlan) -> Tags:
         ear=take.ear,
         stimulus=take.stimulus,
         statistic=Statistic.RMS,
-        coupling=take.coupling,
+        coupling=None if take.aid == "removed" else take.coupling,
         source=take.source,
     )
 

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from umbo.core import Difference, Ear, Finding, Level
 from umbo.ear import Closing
 from umbo.prescription import Target
-from umbo.session._aided import AidedMaximum, AidedSpeech, Route
+from umbo.session._aided import AidedMaximum, AidedSpeech
 from umbo.session._hearing import Hearing
 from umbo.session._plan import EarPlan, Plan
 from umbo.session._recds import MeasuredRecd
+from umbo.session._routes import Way
 from umbo.verdict import Verdict
 
 __all__ = ["EarResult", "JudgedMaximum", "JudgedSpeech", "SessionResult"]
@@ -74,8 +75,8 @@ class EarResult:
         What was declared.
     recds : tuple of MeasuredRecd
         Every RECD formed, rejected ones too.
-    route : Route or None
-        Route the verdict rests on; None where none leads to the eardrum.
+    route : Route or OnEar or None
+        Way the verdict rests on; None where none leads to the eardrum.
     thresholds, discomfort : Hearing or None
         Thresholds and discomfort levels, as entered and at the eardrum.
     targets : tuple of Target
@@ -94,7 +95,7 @@ class EarResult:
 
     plan: EarPlan
     recds: tuple[MeasuredRecd, ...]
-    route: Route | None
+    route: Way | None
     thresholds: Hearing | None
     discomfort: Hearing | None
     targets: tuple[Target, ...]

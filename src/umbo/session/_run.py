@@ -12,13 +12,11 @@ from umbo.errors import NotPossibleHereError
 from umbo.session._aided import (
     AidedMaximum,
     AidedSpeech,
-    Route,
     aided_maximum,
     aided_speech,
-    routes,
     saturation,
 )
-from umbo.session._hearing import Hearing, hearing_at_eardrum
+from umbo.session._hearing import Hearing, hearing_at_eardrum, predicted_at_eardrum
 from umbo.session._judging import (
     closings,
     finding_list,
@@ -28,10 +26,13 @@ from umbo.session._judging import (
     maximum_without_route,
     targets_of,
 )
+from umbo.session._on_ear import on_ear, on_ear_findings, on_ear_maximum, on_ear_speech
 from umbo.session._plan import EarPlan, Plan, Recordings
 from umbo.session._readings import Readings, read_all
 from umbo.session._recds import MeasuredRecd, measured_recds
 from umbo.session._result import EarResult, SessionResult
+from umbo.session._routes import OnEar, Route, Way, routes
+from umbo.session._threshold_findings import between_ears
 from umbo.verdict import RMS_HZ, conclude
 
 __all__ = ["run", "run_recds"]
@@ -74,7 +75,8 @@ def run(
     for side, ear in plan.ears.items():
         tell(f"the {side} ear")
         ears[side] = _ear(ear, plan, readings, used)
-    return SessionResult(plan, ears, calibration_findings(plan))
+    hearing = {side: ear.thresholds for side, ear in ears.items()}
+    return SessionResult(plan, ears, (*calibration_findings(plan), *between_ears(plan.ears, hearing)))
 
 
 def run_recds(plan: Plan, recordings: Recordings, grid: Grid) -> dict[str, tuple[MeasuredRecd, ...]]:
@@ -113,15 +115,15 @@ def calibration_findings(plan: Plan) -> tuple[Finding, ...]:
 
 def _ear(ear: EarPlan, plan: Plan, readings: Readings, grid: Grid) -> EarResult:
     recds = measured_recds(readings, ear, plan, grid)
-    thresholds = _hearing(ear, recds, Statistic.THRESHOLD)
-    discomfort = _hearing(ear, recds, Statistic.LIMIT)
+    thresholds = _hearing(ear, recds, Statistic.THRESHOLD, plan)
+    discomfort = _hearing(ear, recds, Statistic.LIMIT, plan) or _predicted(ear, thresholds, recds, plan)
     targets, unprescribed = targets_of(ear, thresholds, discomfort, plan.client)
-    ways, closed = _ways(ear, recds, plan)
-    speech, maxima = (aided_speech(readings, ear, ways), aided_maximum(readings, ear, ways, plan, grid))
+    ways, closed = _ways(ear, recds, plan, readings)
+    speech, maxima = _runs(ear, ways, plan, readings, grid)
     way = _chosen(ways, speech, maxima)
     mine = tuple(s for s in speech if s.route is way)
     judged, judgements = judge_speech(sorted(mine, key=lambda s: s.input_db_spl), targets, thresholds)
-    loudest = max((m for m in maxima if m.route is way), key=lambda m: m.input_db_spl, default=None)
+    loudest = _loudest(way, maxima)
     maximum, maximum_judgement = judge_maximum(loudest, discomfort, targets, plan.client)
     if loudest is None and (unreached := maximum_without_route(ear, plan)):
         maximum_judgement = unreached
@@ -135,6 +137,7 @@ def _ear(ear: EarPlan, plan: Plan, readings: Readings, grid: Grid) -> EarResult:
         unprescribed,
         [finding for heard in (thresholds, discomfort) if heard is not None for finding in heard.findings],
         loop_findings(loops),
+        on_ear_findings(readings, ear, plan),
         _declared(ear, plan),
     )
     return EarResult(
@@ -152,36 +155,78 @@ def _ear(ear: EarPlan, plan: Plan, readings: Readings, grid: Grid) -> EarResult:
     )
 
 
-def _hearing(ear: EarPlan, recds: tuple[MeasuredRecd, ...], statistic: Statistic) -> Hearing | None:
+def _hearing(ear: EarPlan, recds: tuple[MeasuredRecd, ...], statistic: Statistic, plan: Plan) -> Hearing | None:
     entry = ear.thresholds if statistic is Statistic.THRESHOLD else ear.discomfort
-    return None if entry is None else hearing_at_eardrum(entry, ear, recds, statistic)
+    if entry is None:
+        return None
+    return hearing_at_eardrum(entry, ear, recds, statistic, age_months=plan.client.age_months)
 
 
-def _ways(ear: EarPlan, recds: tuple[MeasuredRecd, ...], plan: Plan) -> tuple[tuple[Route, ...], tuple[Finding, ...]]:
-    """Routes to this eardrum; none for an open fitting, with the finding that says why."""
+def _predicted(ear: EarPlan, thresholds: Hearing | None, recds: tuple[MeasuredRecd, ...], plan: Plan) -> Hearing | None:
+    """Discomfort levels by the rule that was chosen; none where none was."""
+    rule = ear.discomfort_prediction
+    if rule is None or thresholds is None:
+        return None
+    return predicted_at_eardrum(rule, thresholds, ear, recds, age_months=plan.client.age_months)
+
+
+def _ways(
+    ear: EarPlan, recds: tuple[MeasuredRecd, ...], plan: Plan, readings: Readings
+) -> tuple[tuple[Way, ...], tuple[Finding, ...]]:
+    """Ways to this eardrum; for an open fitting only measuring in the ear, with the finding that says why."""
+    here = on_ear(readings, ear, plan)
+    measured_here = () if here is None else (here,)
     try:
         require_closed(ear.venting)
     except NotPossibleHereError as error:
-        text = f"No level at the eardrum is predicted: {error.disagrees}."
+        text = f"No level at the eardrum is predicted from a coupler: {error.disagrees}."
         action = f"{error.do[0].upper()}{error.do[1:]}."
-        return (), (
-            Finding("open_fitting", Severity.STOP, text, action, "leak corner F13; engineering judgement, no source"),
-        )
-    return routes(ear, recds, plan), ()
+        severity = Severity.STOP
+        if here is not None:
+            severity, action = Severity.INFO, "Nothing to do: the aid was measured in the ear."
+        source = "leak corner F13; engineering judgement, no source"
+        return measured_here, (Finding("open_fitting", severity, text, action, source),)
+    return (*routes(ear, recds, plan), *measured_here), ()
 
 
-def _chosen(ways: tuple[Route, ...], speech: tuple[AidedSpeech, ...], maxima: tuple[AidedMaximum, ...]) -> Route | None:
-    """The route the verdict rests on: most runs, a measured RECD, then the smallest uncertainty at 0.5 to 4 kHz."""
+def _runs(
+    ear: EarPlan, ways: tuple[Way, ...], plan: Plan, readings: Readings, grid: Grid
+) -> tuple[tuple[AidedSpeech, ...], tuple[AidedMaximum, ...]]:
+    """Speech and loud sweeps by every way."""
+    couplers = tuple(way for way in ways if isinstance(way, Route))
+    speech, maxima = aided_speech(readings, ear, couplers, plan), aided_maximum(readings, ear, couplers, plan, grid)
+    for way in ways:
+        if isinstance(way, OnEar):
+            speech += on_ear_speech(readings, ear, way)
+            maxima += on_ear_maximum(readings, ear, way, plan, grid)
+    return speech, maxima
+
+
+def _chosen(ways: tuple[Way, ...], speech: tuple[AidedSpeech, ...], maxima: tuple[AidedMaximum, ...]) -> Way | None:
+    """The way the verdict rests on: most runs, what was measured rather than predicted, then the smallest uncertainty.
+
+    Measured in the ear comes before a measured RECD, and that before an average; uncertainty is compared at 0.5 to
+    4 kHz.
+    """
     if not ways:
         return None
     runs: list[AidedSpeech | AidedMaximum] = [*speech, *maxima]
 
-    def order(way: Route) -> tuple[int, bool, float, str]:
+    def order(way: Way) -> tuple[int, int, float, str]:
         mine = [run for run in runs if run.route is way]
         worst = max((_uncertainty(run.at_eardrum) for run in mine), default=float("inf"))
-        return -len(mine), way.measured is None, worst, str(way.kind)
+        predicted = 0 if isinstance(way, OnEar) else 1 if way.measured is not None else 2
+        return -len(mine), predicted, worst, way.name
 
     return min(ways, key=order)
+
+
+def _loudest(way: Way | None, maxima: tuple[AidedMaximum, ...]) -> AidedMaximum | None:
+    """The loudest sweep by a way; by the best coupler where speech was measured in the ear and no sweep was."""
+    mine = [run for run in maxima if run.route is way]
+    if not mine and isinstance(way, OnEar):
+        mine = sorted(maxima, key=lambda run: _uncertainty(run.at_eardrum))[:1]
+    return max(mine, key=lambda run: run.input_db_spl, default=None)
 
 
 def _uncertainty(level: Level) -> float:
@@ -216,8 +261,9 @@ def _declared(ear: EarPlan, plan: Plan) -> list[Finding]:
     return out
 
 
-def _forbidding(findings: tuple[Finding, ...], way: Route | None) -> tuple[Finding, ...]:
+def _forbidding(findings: tuple[Finding, ...], way: Way | None) -> tuple[Finding, ...]:
     """Findings that may forbid a verdict: those of the chosen route, not those of a rejected reading beside it."""
-    rejected = set() if way is None or way.measured is None else set(way.measured.findings)
+    measured = way.measured if isinstance(way, Route) else None
+    rejected = set() if measured is None else set(measured.findings)
     shape = {"wrong_coupler", "blocked_probe"}
     return tuple(f for f in findings if f.code not in shape or f in rejected or way is None)
