@@ -1,5 +1,132 @@
-"""The aid by itself, as the coupler shows it."""
+"""The aid by itself, as the coupler shows it: data-sheet tests, speech tests, features, and comparisons of runs.
 
+Every result states the coupler, the stimulus, its level and the settings it holds for, and carries its uncertainty by
+cause. Conditions and limits come from the tables ``hearing_aid_test``, which say how each was obtained.
+"""
+
+from umbo.aid._attack_release import AttackRelease, attack_release
+from umbo.aid._compare import RunDifference, compare_couplers, compare_ears, compare_measures, compare_runs
+from umbo.aid._conditions import Conditions, Feature, InputRoute, Settings, StimulusKind, Switch, Volume
+from umbo.aid._constants import constant, constant_range, constant_source
+from umbo.aid._data_sheet import DataSheet, NominalCurve, Tolerance, tolerance
+from umbo.aid._directionality import front_back
+from umbo.aid._distortion import Distortion, distortion_from_sweep, distortion_from_tones, omitted_distortion
+from umbo.aid._expansion import expansion_check
+from umbo.aid._fault_patterns import FAULT_PATTERNS, FaultPattern, LikelyReason, Sign, likely_reasons
+from umbo.aid._feature_check import FeatureCheck
+from umbo.aid._feedback import feedback_margin
+from umbo.aid._input_noise import InputNoise, input_noise
+from umbo.aid._input_output import InputOutput, input_output
+from umbo.aid._lowering import (
+    AudibleLimit,
+    FricativeBands,
+    Lowering,
+    frequency_lowering,
+    fricative_bands,
+    highest_audible,
+)
+from umbo.aid._measure import Item, Measure, average_at, entered_measure, reading_at
+from umbo.aid._noise_reduction import NoiseReduction, noise_against_speech, noise_reduction, speech_kept
+from umbo.aid._outcome import COVERAGE_FACTOR, AidOutcome, judge_between, worst_outcome
 from umbo.aid._output import HFA_HZ, MAXIMUM_INPUT_DB_SPL, high_frequency_average_db, maximum_db, saturation_finding
+from umbo.aid._output_90 import AidCurve, full_on_gain, gain_of, output_90
+from umbo.aid._reference import ReferenceGain, ReferenceResponse, reference_gain, reference_response
+from umbo.aid._routes import RouteCheck, coil_difference, remote_microphone_offset
+from umbo.aid._sheet_judgement import (
+    ItemJudgement,
+    SheetJudgement,
+    judge_input_output,
+    judge_measure,
+    judge_response,
+    judge_sheet,
+)
+from umbo.aid._speech_test import BandRatio, SpeechTest, level_compression, speech_test
+from umbo.aid._two_couplers import TwoCouplerResponse, two_coupler_response
 
-__all__ = ["HFA_HZ", "MAXIMUM_INPUT_DB_SPL", "high_frequency_average_db", "maximum_db", "saturation_finding"]
+__all__ = [
+    "COVERAGE_FACTOR",
+    "FAULT_PATTERNS",
+    "HFA_HZ",
+    "MAXIMUM_INPUT_DB_SPL",
+    "AidCurve",
+    "AidOutcome",
+    "AttackRelease",
+    "AudibleLimit",
+    "BandRatio",
+    "Conditions",
+    "DataSheet",
+    "Distortion",
+    "FaultPattern",
+    "Feature",
+    "FeatureCheck",
+    "FricativeBands",
+    "InputNoise",
+    "InputOutput",
+    "InputRoute",
+    "Item",
+    "ItemJudgement",
+    "LikelyReason",
+    "Lowering",
+    "Measure",
+    "NoiseReduction",
+    "NominalCurve",
+    "ReferenceGain",
+    "ReferenceResponse",
+    "RouteCheck",
+    "RunDifference",
+    "Settings",
+    "SheetJudgement",
+    "Sign",
+    "SpeechTest",
+    "StimulusKind",
+    "Switch",
+    "Tolerance",
+    "TwoCouplerResponse",
+    "Volume",
+    "attack_release",
+    "average_at",
+    "coil_difference",
+    "compare_couplers",
+    "compare_ears",
+    "compare_measures",
+    "compare_runs",
+    "constant",
+    "constant_range",
+    "constant_source",
+    "distortion_from_sweep",
+    "distortion_from_tones",
+    "entered_measure",
+    "expansion_check",
+    "feedback_margin",
+    "frequency_lowering",
+    "fricative_bands",
+    "front_back",
+    "full_on_gain",
+    "gain_of",
+    "high_frequency_average_db",
+    "highest_audible",
+    "input_noise",
+    "input_output",
+    "judge_between",
+    "judge_input_output",
+    "judge_measure",
+    "judge_response",
+    "judge_sheet",
+    "level_compression",
+    "likely_reasons",
+    "maximum_db",
+    "noise_against_speech",
+    "noise_reduction",
+    "omitted_distortion",
+    "output_90",
+    "reading_at",
+    "reference_gain",
+    "reference_response",
+    "remote_microphone_offset",
+    "saturation_finding",
+    "speech_kept",
+    "speech_test",
+    "tolerance",
+    "two_coupler_response",
+    "worst_outcome",
+]

@@ -1,0 +1,229 @@
+"""Frequency lowering: how far up is sound audible, and where do fricatives go."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from umbo.aid._conditions import Conditions, Feature, Switch
+from umbo.aid._constants import constant, constant_range, constant_source
+from umbo.aid._feature_check import FeatureCheck
+from umbo.aid._outcome import COVERAGE_FACTOR, AidOutcome, judge_between
+from umbo.core import Finding, Level, PointState, Severity
+from umbo.dsp import upper_edge_hz
+from umbo.errors import InputError
+
+__all__ = ["AudibleLimit", "FricativeBands", "Lowering", "frequency_lowering", "fricative_bands", "highest_audible"]
+
+_BANDS = ("fricative_band_1", "fricative_band_2", "fricative_band_3", "fricative_band_4")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AudibleLimit:
+    """Maximum audible output frequency.
+
+    Parameters
+    ----------
+    frequency_hz : float or None
+        Highest frequency at which the sound is above threshold; none where it is nowhere. [Hz]
+    low_hz, high_hz : float or None
+        The same with the sound two standard uncertainties softer and louder. [Hz]
+    is_bound : bool
+        Whether the sound is still audible where the usable points end: the limit lies at or above it.
+    sentence : str
+        What can be said.
+    """
+
+    frequency_hz: float | None
+    low_hz: float | None
+    high_hz: float | None
+    is_bound: bool
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class FricativeBands:
+    """A fricative sound through the aid.
+
+    Parameters
+    ----------
+    band_hz : tuple of (float, float)
+        Bands. [Hz]
+    level_db_spl : tuple of (float or None)
+        Level in each band; none where no usable point lies in it. [dB SPL]
+    edge_hz, edge_low_hz, edge_high_hz : float
+        Upper spectral edge, and with its slope's uncertainty. [Hz]
+    """
+
+    band_hz: tuple[tuple[float, float], ...]
+    level_db_spl: tuple[float | None, ...]
+    edge_hz: float
+    edge_low_hz: float
+    edge_high_hz: float
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class Lowering:
+    """A fricative without and with frequency lowering.
+
+    Parameters
+    ----------
+    before, after : FricativeBands
+        Without and with.
+    check : FeatureCheck
+        Whether it is lowered; value in third octaves.
+    finding : Finding or None
+        That an index of audibility does not hold with lowering on.
+    """
+
+    before: FricativeBands
+    after: FricativeBands
+    check: FeatureCheck
+    finding: Finding | None
+
+
+def highest_audible(sound: Level, threshold: Level) -> AudibleLimit:
+    """Highest frequency at which a sound lies above threshold.
+
+    Parameters
+    ----------
+    sound : Level
+        Peaks of speech at the threshold's plane, for example its 99 % level. [dB SPL]
+    threshold : Level
+        Threshold at the same plane, on the same grid. [dB SPL]
+
+    Returns
+    -------
+    AudibleLimit
+        Between points by a straight line over log frequency.
+
+    Raises
+    ------
+    CombinationError
+        If the two are not at one place, on one grid, of one ear.
+    """
+    above = sound.above(threshold, quantity="level above threshold")
+    # a threshold without a response is a lower bound: where even the bound is not reached the sound is not audible
+    bound = np.array([above.states.at(i) is PointState.WITHDRAWN for i in range(above.grid.size)])
+    known = above.states.is_usable | (bound & (above.level_db < 0))
+    hz, margin, u = above.frequency_hz[known], above.level_db[known], above.u_db[known]
+    middle, soft, loud = (_last_crossing(hz, margin + k * COVERAGE_FACTOR * u) for k in (0, -1, 1))
+    is_bound = bool(known.any() and margin[-1] >= 0)
+    if middle is None:
+        sentence = "The sound is not above threshold at any frequency that can be told."
+    elif is_bound:
+        sentence = f"The sound is above threshold up to {middle:.0f} Hz at least, where the usable points end."
+    else:
+        sentence = f"The sound is above threshold up to {middle:.0f} Hz."
+    return AudibleLimit(frequency_hz=middle, low_hz=soft, high_hz=loud, is_bound=is_bound, sentence=sentence)
+
+
+def _last_crossing(hz: np.ndarray, margin: np.ndarray) -> float | None:
+    at = np.flatnonzero(margin >= 0)
+    if at.size == 0:
+        return None
+    last = int(at[-1])
+    if last + 1 == hz.size:
+        return float(hz[last])
+    part = margin[last] / (margin[last] - margin[last + 1])
+    return float(hz[last] * (hz[last + 1] / hz[last]) ** part)
+
+
+def fricative_bands(level: Level) -> FricativeBands:
+    """Level of a fricative in 2-4, 4-6, 6-8 and 8-10 kHz and its upper spectral edge.
+
+    Parameters
+    ----------
+    level : Level
+        Third-octave levels. [dB SPL]
+
+    Raises
+    ------
+    InputError
+        If fewer than two usable points lie above 1 kHz.
+
+    Notes
+    -----
+    A third octave that lies across a band edge counts with the part of it (in log frequency) that lies inside.
+    """
+    usable = level.states.is_usable & (level.frequency_hz >= 1000.0 * 0.985)
+    if usable.sum() < 2:
+        raise InputError(
+            f"read the {level.tags.quantity} as a fricative",
+            f"{int(usable.sum())} usable points lie above 1 kHz",
+            "measure well above the noise; use the 0.4 cc coupler for sounds above 8 kHz",
+        )
+    hz, values, u = level.frequency_hz[usable], level.level_db[usable], level.u_db[usable]
+    bands = tuple(constant_range(item) for item in _BANDS)
+    drop = constant("lowering_edge_drop")
+    edge, low, high = (upper_edge_hz(hz, values, drop_db=drop + k * u.max()) for k in (0.0, -1.0, 1.0))
+    return FricativeBands(
+        band_hz=bands,
+        level_db_spl=tuple(_in_band(hz, values, band) for band in bands),
+        edge_hz=edge,
+        edge_low_hz=low,
+        edge_high_hz=high,
+    )
+
+
+def _in_band(hz: np.ndarray, level_db: np.ndarray, band_hz: tuple[float, float]) -> float | None:
+    half = 10**0.05
+    inside = np.log(np.minimum(hz * half, band_hz[1])) - np.log(np.maximum(hz / half, band_hz[0]))
+    share = np.clip(inside / (2 * np.log(half)), 0.0, 1.0)
+    covered = share.sum() / (10 * np.log10(band_hz[1] / band_hz[0]))
+    if covered < 0.5:
+        return None
+    return float(10 * np.log10(np.sum(share * 10 ** (level_db / 10))))
+
+
+def frequency_lowering(
+    before: Level, before_conditions: Conditions, after: Level, after_conditions: Conditions
+) -> Lowering:
+    """Compare a fricative, or a high band of noise, without and with frequency lowering.
+
+    Parameters
+    ----------
+    before : Level
+        Third-octave levels with lowering off. [dB SPL]
+    before_conditions : Conditions
+        How they were taken.
+    after : Level
+        The same with lowering on. [dB SPL]
+    after_conditions : Conditions
+        How they were taken.
+
+    Returns
+    -------
+    Lowering
+        Lowered if the upper spectral edge moves down by a third octave or more.
+
+    Raises
+    ------
+    InputError
+        If too few points can be used.
+    CombinationError
+        If the two are not comparable.
+    """
+    change = after.above(before, quantity="change by frequency lowering")
+    one, two = fricative_bands(before), fricative_bands(after)
+    shift = 10 * np.log10(one.edge_hz / two.edge_hz)
+    u = 5 * np.hypot(np.log10(one.edge_high_hz / one.edge_low_hz), np.log10(two.edge_high_hz / two.edge_low_hz))
+    least = constant("lowering_edge_shift")
+    judged = judge_between(float(shift), float(u), least, None)
+    doubt = before_conditions.settings.why_not(Feature.FREQUENCY_LOWERING, Switch.OFF)
+    doubt = doubt or after_conditions.settings.why_not(Feature.FREQUENCY_LOWERING, Switch.ON)
+    if not doubt and before.plane.detail is not None and one.level_db_spl[-1] is None:
+        doubt = "" if judged is AidOutcome.PASS else "the coupler does not show where the sound was before"
+    check = FeatureCheck(
+        feature=Feature.FREQUENCY_LOWERING, check="lowering", value=float(shift), u=float(u), unit="1", outcome=judged,
+         sentence=f"The upper spectral edge moves from {one.edge_hz:.0f} to {two.edge_hz:.0f} Hz.",
+        action="Check that frequency lowering is enabled and begins below the sound that was used.",
+        source=constant_source("lowering_edge_shift"), bands=change, conditions=(before_conditions, after_conditions),
+    ).with_doubt(doubt)  # fmt: skip
+    finding = None
+    if after_conditions.settings.state(Feature.FREQUENCY_LOWERING) is Switch.ON:
+        text = "Frequency lowering is on: the speech intelligibility index does not hold."
+        action = "Judge audibility of fricatives by their bands, and choose the weakest setting that makes /s/ audible."
+        finding = Finding("index_with_lowering", Severity.INFO, text, action, "common practice, no source")
+    return Lowering(before=one, after=two, check=check, finding=finding)
