@@ -21,6 +21,7 @@ from umbo.errors import (
     EarMismatchError,
     InputError,
     NotPossibleHereError,
+    OutOfRangeError,
     PlaneMismatchError,
     StatisticMismatchError,
 )
@@ -204,3 +205,35 @@ def test_third_octave_levels_of_tones_only_are_refused():
     )  # fmt: skip
     with pytest.raises(BandwidthMismatchError, match="per 1/12 octave, and a band level per 1/3 octave is needed"):
         index(tones, threshold(0.0))
+
+
+def test_tones_beyond_the_table_of_a_normal_ear_are_left_out():
+    """What a normal ear hears at 9 kHz is not tabulated: 8 kHz cannot be read between 6 and 9 kHz, 6.3 kHz is held."""
+    found = index(speech(), threshold(40.0, hz=[125.0, 500.0, 1000.0, 2000.0, 4000.0, 6000.0, 9000.0]))
+    assert found.unknown_hz.tolist() == [8000.0]
+    with_bound = [False] * 6 + [True]
+    again = index(
+        speech(), threshold(40.0, hz=[125.0, 500.0, 1000.0, 2000.0, 4000.0, 6000.0, 9000.0]), no_response=with_bound
+    )
+    assert not again.is_bound.any()
+    with pytest.raises(OutOfRangeError, match="no threshold lies between 125 and 8000 Hz"):
+        index(speech(), threshold(40.0, hz=[9000.0, 10000.0]))
+
+
+def test_in_the_upper_bound_what_is_not_known_masks_nothing():
+    """Speech that cannot be used, read 90 dB too loud at 500 Hz, masks the bands above it as it is read."""
+    where = GRID.frequency_hz == 500.0
+    loud = bands_at_eardrum(speech().level_db + 90.0 * where).marked(PointState.STANDING_WAVE, where, "a reason")
+    found = index(loud, threshold(20.0))
+    clean = index(speech().marked(PointState.STANDING_WAVE, where, "a reason"), threshold(20.0))
+    assert found.sii < clean.sii - 0.05
+    assert found.bounds[1] == pytest.approx(clean.bounds[1])
+
+
+def test_an_end_that_was_extrapolated_itself_is_not_held():
+    hz = [125.0, 500.0, 1000.0, 2000.0, 4000.0, 6000.0]
+    last = np.array(hz) == 6000.0
+    limit = threshold(40.0, hz=hz)
+    assert index(speech(), limit).unknown_hz.tolist() == [8000.0]
+    marked = limit.marked(PointState.EXTRAPOLATED, last, "beyond what was measured")
+    assert index(speech(), marked).unknown_hz.tolist() == [5000.0, 6300.0, 8000.0]

@@ -19,6 +19,7 @@ from umbo.audibility import (
     masking_spectrum_level,
     speech_intelligibility_index,
 )
+from umbo.core import PointState
 from umbo.errors import InputError
 
 PROCEDURES = st.sampled_from(Procedure)
@@ -142,3 +143,12 @@ def test_ends_of_the_range_make_the_interval_lopsided():
 def test_too_few_draws_are_refused():
     with pytest.raises(InputError, match="draw 100 or more"):
         Draws(n=10)
+
+
+def test_a_band_that_is_not_counted_adds_no_uncertainty():
+    """All of the uncertainty lies in 1 kHz, and 1 kHz is not known."""
+    where = bands(Procedure.THIRD_OCTAVE).frequency_hz == 1000.0
+    unsure = speech(causes=[cause("one", np.where(where, 5.0, 0.0))])
+    limit = threshold(50.0)
+    assert index(unsure, limit).u_sii > 0.003
+    assert index(unsure.marked(PointState.STANDING_WAVE, where, "a reason"), limit).u_sii < 1e-12

@@ -80,3 +80,16 @@ def test_every_group_has_bands_in_both_procedures():
     for procedure in (Procedure.THIRD_OCTAVE, Procedure.OCTAVE):
         hz = bands(procedure).frequency_hz
         assert all(((hz >= g.from_hz) & (hz < g.below_hz)).any() for g in SOUND_GROUPS)
+
+
+def test_loud_speech_is_not_called_soft():
+    """Level distortion takes a third of the index of speech at 60 dB above normal, and nothing of its loudness."""
+    heard = found(speech(raised_by_db=60.0), threshold(55.0))
+    assert heard.distortion == pytest.approx(1 - 50 / 160)
+    assert heard.audibility.max() < 0.7
+    assert heard_sounds({65.0: heard})[0].groups[0] is Told.WELL
+
+
+def test_one_band_that_is_not_known_does_not_silence_a_group():
+    marked = speech().marked(PointState.STANDING_WAVE, speech().frequency_hz == 4000.0, "a reason")
+    assert heard_sounds({65.0: found(marked, threshold(0.0))})[0].groups == (Told.WELL,) * 3

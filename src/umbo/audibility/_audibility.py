@@ -7,7 +7,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from umbo.audibility._ansi_s3_5_1997 import NO_NOISE_DB, band_audibility, speech_intelligibility_index
+from umbo.audibility._ansi_s3_5_1997 import (
+    NO_NOISE_DB,
+    band_audibility,
+    level_distortion_factor,
+    speech_intelligibility_index,
+)
 from umbo.audibility._draws import Draws, coverage_interval
 from umbo.audibility._equivalent import STANDARD, EquivalentSound, IndexMethod, equivalent_sound, equivalent_threshold
 from umbo.audibility._lowering import require_no_lowering
@@ -47,6 +52,8 @@ class Audibility:
     audibility_most : array (bands,)
         Audibility each band can have at most: the same where it is known but for masking by bands that
         are not, 1 where nothing is known. [1]
+    distortion : array (bands,)
+        Level distortion factor contained in both, 0 to 1; 1 where the method leaves it out. [1]
     is_known : array (bands,), bool
         Bands whose audibility is known.
     is_bound : array (bands,), bool
@@ -71,6 +78,7 @@ class Audibility:
     importance: FloatArray
     audibility: FloatArray
     audibility_most: FloatArray
+    distortion: FloatArray
     is_known: BoolArray
     is_bound: BoolArray
     states: States
@@ -96,7 +104,8 @@ class Audibility:
         low, high = self.interval
         text = f"Speech intelligibility index {self.sii:.2f} (95 %: {low:.2f} to {high:.2f}; {self.method.phrase})"
         if self.bounds[1] - self.bounds[0] > 0.005:
-            named = ", ".join(f"{hz:g}" for hz in self.frequency_hz[~self.is_known])
+            open_hz = self.frequency_hz[~self.is_known & (self.audibility_most > 0)]
+            named = ", ".join(f"{hz:g}" for hz in open_hz)
             text += f"; the bands at {named} Hz are not known, and with them it could be up to {self.bounds[1]:.2f}"
         return f"{text}. It measures audibility and is no percentage of words."
 
@@ -183,6 +192,7 @@ def audibility(
         importance=method.importance,
         audibility=least,
         audibility_most=most,
+        distortion=_distortion(heard, method),
         is_known=known,
         is_bound=bound,
         states=states,
@@ -196,6 +206,12 @@ def audibility(
 
 def _index(band: FloatArray, method: IndexMethod) -> float:
     return min(float(np.sum(method.importance * band)), 1.0)
+
+
+def _distortion(speech: EquivalentSound, method: IndexMethod) -> FloatArray:
+    if not method.level_distortion:
+        return np.ones(method.bands.size)
+    return level_distortion_factor(speech.level_db, method.procedure)
 
 
 def _noise_db(noise: EquivalentSound | None, method: IndexMethod) -> FloatArray:

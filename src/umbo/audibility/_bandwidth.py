@@ -91,7 +91,7 @@ class AudibleBandwidth:
     @property
     def sentence(self) -> str:
         """The result in plain sentences."""
-        return f"Speech peaks {self.peaks.phrase}; average speech {self.average.phrase}. {self.extended_sentence}"
+        return f"Speech peaks: {self.peaks.phrase}; average speech: {self.average.phrase}. {self.extended_sentence}"
 
     @property
     def extended_sentence(self) -> str:

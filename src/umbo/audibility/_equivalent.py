@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from umbo import refdata
-from umbo.audibility._onto_bands import onto_bands, require_speech, require_threshold
+from umbo.audibility._onto_bands import onto_bands, require_answers, require_speech, require_threshold
 from umbo.audibility._procedures import Bands, Procedure, bands, importance
 from umbo.core import (
     Bandwidth,
@@ -29,7 +29,7 @@ from umbo.core import (
     Tags,
     Uncertainty,
 )
-from umbo.errors import NotPossibleHereError
+from umbo.errors import NotPossibleHereError, OutOfRangeError
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
@@ -209,34 +209,48 @@ def equivalent_threshold(threshold: Level, no_response: ArrayLike, method: Index
     -------
     EquivalentSound
         Hearing threshold levels. [dB HL]
+
+    Raises
+    ------
+    OutOfRangeError
+        If no tone lies where a normal ear's threshold is tabulated, 125 Hz to 8 kHz.
     """
     require_threshold(threshold, what)
     frequency_hz = method.bands.frequency_hz
     read: Curve = threshold
     shift_db = _spectrum_shift_db(method) + method.bands.internal_noise_db
+    flags = require_answers(no_response, threshold)
     if method.threshold is ThresholdReading.HEARING_LEVEL:
-        read = threshold.above(_normal_threshold(threshold.grid), quantity="threshold above that of a normal ear")
+        read, flags = _above_normal(threshold, flags, what)
         shift_db = np.zeros(frequency_hz.size)
-    there = onto_bands(read, no_response, Grid.tones(frequency_hz))
+    there = onto_bands(read, flags, Grid.tones(frequency_hz))
     curve = there.curve
     return EquivalentSound(curve.level_db - shift_db, curve.uncertainty, curve.states, there.is_known, there.is_bound)
 
 
-def _normal_threshold(grid: Grid) -> Level:
-    """Minimum audible pressure at the eardrum of a normal ear; beyond the table its last value, marked."""
+def _above_normal(threshold: Level, no_response: BoolArray, what: str) -> tuple[Curve, BoolArray]:
+    """Thresholds above the minimum audible pressure of a normal ear, at the tones for which it is tabulated."""
     table = refdata.table("map_eardrum", source="bentler-pavlovic-1989")
     column = "map_eardrum_db_spl"
     low, high = table.series(column)[0][[0, -1]]
+    hz = threshold.frequency_hz
+    inside = (hz >= low / (1 + _SAME)) & (hz <= high * (1 + _SAME))
+    if not inside.any():
+        raise OutOfRangeError(
+            what,
+            f"no threshold lies between {low:g} and {high:g} Hz, where that of a normal ear is tabulated",
+            "measure thresholds there",
+        )
+    grid = Grid.tones(hz[inside])
     read = refdata.interpolate(table, column, np.clip(grid.frequency_hz, low, high))
-    outside = (grid.frequency_hz < low / (1 + _SAME)) | (grid.frequency_hz > high * (1 + _SAME))
-    states = States.ok(grid.size)
-    states = states.marked(PointState.INTERPOLATED, read.interpolated, f"between tabulated frequencies of {table.name}")
-    states = states.marked(PointState.EXTRAPOLATED, outside, f"outside the frequencies of {table.name}")
-    return Level.given(
+    reason = f"between tabulated frequencies of {table.name}"
+    normal = Level.given(
         grid,
         read.require_inside(),
         plane=Plane.eardrum(),
         tags=Tags(quantity="MAP", ear=None, stimulus=None, statistic=None, coupling=None, source=None),
         source=table.brief(column),
-        states=states,
+        states=States.ok(grid.size).marked(PointState.INTERPOLATED, read.interpolated, reason),
     )
+    kept = threshold.on(grid, method="log_frequency", outside="refuse")
+    return kept.above(normal, quantity="threshold above that of a normal ear"), no_response[inside]

@@ -63,12 +63,12 @@ class Reach:
             case "not_known":
                 return "could not be compared with thresholds"
             case "nowhere":
-                return f"lie above threshold nowhere up to {_kilohertz(self.known_to_hz)}"
+                return f"above threshold nowhere up to {_kilohertz(self.known_to_hz)}"
             case "at_least":
-                return f"lie above threshold up to at least {_kilohertz(self.at_least_hz)} {between}"
+                return f"above threshold up to at least {_kilohertz(self.at_least_hz)} {between}"
             case "at_most":
-                return f"lie above threshold up to at most {_kilohertz(self.at_most_hz)} {between}"
-        return f"lie above threshold up to {_kilohertz(self.at_most_hz)} {between}"
+                return f"above threshold up to at most {_kilohertz(self.at_most_hz)} {between}"
+        return f"above threshold up to {_kilohertz(self.at_most_hz)} {between}"
 
 
 def reach_of(margin: Difference, is_known: BoolArray, is_bound: BoolArray, draws: Draws) -> Reach:

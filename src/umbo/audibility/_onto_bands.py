@@ -13,7 +13,7 @@ from umbo.errors import BandwidthMismatchError, InputError, PlaneMismatchError, 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
 
-__all__ = ["HOLD_OCTAVES", "Onto", "onto_bands", "require_speech", "require_threshold"]
+__all__ = ["HOLD_OCTAVES", "Onto", "onto_bands", "require_answers", "require_speech", "require_threshold"]
 
 #: How far beyond its first and last tone a threshold is held: the half-width of a third-octave band around that tone
 #: (engineering judgement). [octave]
@@ -67,13 +67,7 @@ def onto_bands(threshold: _C, no_response: ArrayLike, grid: Grid) -> Onto[_C]:
     InputError
         If there is not one yes or no per threshold.
     """
-    flags = np.asarray(no_response, dtype=bool)
-    if flags.shape != (threshold.grid.size,):
-        raise InputError(
-            "use thresholds of which some had no response",
-            f"there are {flags.size} answers for {threshold.grid.size} thresholds",
-            "say yes or no for each threshold",
-        )
+    flags = require_answers(no_response, threshold)
     marked = threshold.marked(PointState.WITHDRAWN, flags, _BOUND)
     there = marked.on(grid, method="log_frequency", outside="hold")
     bound = np.zeros(grid.size, dtype=bool)
@@ -106,6 +100,36 @@ def _end_is_usable(threshold: Curve, grid: Grid) -> BoolArray:
     is_above = grid.frequency_hz > threshold.frequency_hz[-1]
     is_below = grid.frequency_hz < threshold.frequency_hz[0]
     return np.asarray((is_above & ~own[-1]) | (is_below & ~own[0]))
+
+
+def require_answers(no_response: ArrayLike, threshold: Curve) -> BoolArray:
+    """Refuse anything but one yes or no per threshold.
+
+    Parameters
+    ----------
+    no_response : array-like (n,), bool
+        Where there was no response.
+    threshold : Curve
+        Thresholds.
+
+    Returns
+    -------
+    array (n,), bool
+        The answers.
+
+    Raises
+    ------
+    InputError
+        If there is not one per threshold.
+    """
+    flags = np.asarray(no_response, dtype=bool)
+    if flags.shape != (threshold.grid.size,):
+        raise InputError(
+            "use thresholds of which some had no response",
+            f"there are {flags.size} answers for {threshold.grid.size} thresholds",
+            "say yes or no for each threshold",
+        )
+    return flags
 
 
 def require_speech(speech: Level, statistic: Statistic, what: str) -> None:

@@ -49,9 +49,12 @@ SOUND_GROUPS = (
     SoundGroup("thin, high sounds such as s and f", 2800.0, 9000.0),
 )
 
-#: Mean audibility of a group from which its sounds are called heard well, and below which not heard: two thirds and a
-#: tenth of the range of speech (engineering judgement). [1]
+#: Mean audibility of a group, level distortion left out, from which its sounds are called heard well, and below which
+#: not heard: two thirds and a tenth of the range of speech (engineering judgement). [1]
 _WELL, _NOT = 2 / 3, 0.1
+
+#: Share of a group's bands of which something has to be known (engineering judgement). [1]
+_ENOUGH = 0.5
 
 #: Input levels up to which speech is called soft and ordinary; above it is loud (common practice, no source). [dB SPL]
 _SOFT_DB_SPL, _ORDINARY_DB_SPL = 60.0, 70.0
@@ -86,7 +89,8 @@ class SpokenWords:
 def heard_sounds(found: Mapping[float, Audibility]) -> tuple[SpokenWords, ...]:
     """Say in plain words which groups of speech sounds can be heard at each level.
 
-    A group of which too little is known to call it one of the three is called not measured.
+    A group is called not measured where nothing is known of more than half of its bands, or where thresholds without
+    response leave it open which of the three it is.
 
     Parameters
     ----------
@@ -112,8 +116,13 @@ def _words(input_db_spl: float, found: Audibility) -> SpokenWords:
 
 def _told(found: Audibility, group: SoundGroup) -> Told:
     inside = (found.frequency_hz >= group.from_hz) & (found.frequency_hz < group.below_hz)
-    least = _word(float(np.mean(found.audibility[inside])))
-    most = _word(float(np.mean(found.audibility_most[inside])))
+    told = inside & (found.is_known | found.is_bound)
+    if np.count_nonzero(told) < _ENOUGH * np.count_nonzero(inside):
+        return Told.NOT_MEASURED
+    loud = np.maximum(found.distortion[told], 1e-3)  # loud speech counts less, and is not therefore too soft
+    least, most = (
+        _word(float(np.mean(np.minimum(band[told] / loud, 1.0)))) for band in (found.audibility, found.audibility_most)
+    )
     return least if least is most else Told.NOT_MEASURED
 
 
