@@ -253,4 +253,5 @@ def _harmonics_pa(how: AidOnBench, path: Path, frequency_hz: FloatArray) -> Floa
     """Amplitudes of the fundamental and two harmonics at the end of the path, shape (3, n). [Pa]"""
     level = how.input_level_db_spl() + 20.0 * np.log10(np.abs(how.input_response(frequency_hz)))
     found, _ = how.aid.tone_drive_pa(frequency_hz, level)
-    return np.asarray(found * np.abs([path.at(order * frequency_hz) for order in (1, 2, 3)]))
+    orders_hz = np.outer([1.0, 2.0, 3.0], frequency_hz)
+    return np.asarray(found * np.abs(path.at(orders_hz.reshape(-1)).reshape(orders_hz.shape)))

@@ -14,7 +14,7 @@ from umbo.sim._filtering import ComplexArray, bin_frequencies
 from umbo.sim._stimuli import SAMPLING_RATE_HZ, Stimulus, on_file_steps
 from umbo.sim._syllables import FRAME_RATE_HZ, momentary_levels_db
 
-__all__ = ["EXACT_HZ", "LTASS_DB", "LTASS_HZ", "Talker", "ltass_db", "speech_like"]
+__all__ = ["EXACT_HZ", "LTASS_DB", "LTASS_HZ", "Talker", "brought_to_ltass", "ltass_db", "speech_like"]
 
 Talker = Literal["combined", "female"]
 
@@ -106,7 +106,7 @@ def speech_like(
         scale = 10.0 ** (band_db / 20.0) / np.sqrt(np.sum(np.abs(band) ** 2))
         end = min(low - room + band.size, spectrum.size)
         spectrum[low - room : end] += scale * band[: end - low + room]
-    total = fft.irfft(_brought_to_ltass(spectrum, frequency_hz, wanted_db), n=size)
+    total = fft.irfft(brought_to_ltass(spectrum, frequency_hz, wanted_db), n=size)
     samples = on_file_steps(total * (_HEADROOM_FS / np.max(np.abs(total))))
     return Stimulus(
         kind="speech",
@@ -126,8 +126,8 @@ def _modulated(band: ComplexArray, room: int, envelope: FloatArray) -> ComplexAr
     return np.asarray(fft.fft(fft.ifft(block) * course))
 
 
-def _brought_to_ltass(spectrum: ComplexArray, frequency_hz: FloatArray, wanted_db: FloatArray) -> ComplexArray:
-    """Undo what modulation spread from loud bands into softer neighbours, by a smooth filter found in rounds."""
+def brought_to_ltass(spectrum: ComplexArray, frequency_hz: FloatArray, wanted_db: FloatArray) -> ComplexArray:
+    """Bring a spectrum to third-octave levels by a smooth filter found in rounds: what modulation spread is undone."""
     position = np.log(np.maximum(frequency_hz, 1.0))
     half = 10.0**_HALF_BAND_DECADES
     edges = np.searchsorted(frequency_hz, np.append(EXACT_HZ / half, EXACT_HZ[-1] * half))

@@ -9,8 +9,8 @@ from scipy import fft
 
 from umbo.core import FloatArray
 from umbo.errors import InputError
-from umbo.sim._filtering import bin_frequencies
-from umbo.sim._speech import EXACT_HZ, Talker, ltass_db
+from umbo.sim._filtering import ComplexArray, bin_frequencies
+from umbo.sim._speech import EXACT_HZ, Talker, brought_to_ltass, ltass_db
 from umbo.sim._stimuli import SAMPLING_RATE_HZ, Stimulus, on_file_steps
 
 __all__ = ["fricative_noise", "level_steps", "speech_shaped_noise", "tones"]
@@ -134,10 +134,9 @@ def speech_shaped_noise(
     """
     size = round(duration_s * sampling_rate_hz)
     frequency_hz = bin_frequencies(size, sampling_rate_hz)
-    density_db = ltass_db(talker) - 10.0 * np.log10(EXACT_HZ)
-    shape_db = np.interp(np.log(np.maximum(frequency_hz, 1.0)), np.log(EXACT_HZ), density_db)
     inside = (frequency_hz > EXACT_HZ[0] * 10.0**-0.05) & (frequency_hz < EXACT_HZ[-1] * 10.0**0.05)
-    return _noise(rng, np.where(inside, 10.0 ** (shape_db / 20.0), 0.0), size, sampling_rate_hz)
+    white = _random_bins(rng, np.where(inside, 1.0, 0.0))
+    return _noise(brought_to_ltass(white, frequency_hz, ltass_db(talker)), size, sampling_rate_hz)
 
 
 def fricative_noise(
@@ -164,13 +163,17 @@ def fricative_noise(
     low, high = _FRICATIVE_HZ
     outside = np.maximum(np.log2(low / frequency_hz), 0.0) + np.maximum(np.log2(frequency_hz / high), 0.0)
     amplitude = 10.0 ** (-_FRICATIVE_SLOPE_DB_PER_OCTAVE * outside / 20.0)
-    return _noise(rng, np.asarray(amplitude), size, sampling_rate_hz)
+    return _noise(_random_bins(rng, np.asarray(amplitude)), size, sampling_rate_hz)
 
 
-def _noise(rng: np.random.Generator, amplitude: FloatArray, size: int, sampling_rate_hz: float) -> Stimulus:
+def _random_bins(rng: np.random.Generator, amplitude: FloatArray) -> ComplexArray:
     parts = rng.standard_normal((2, amplitude.size)) * amplitude
     parts[:, 0] = 0.0
-    samples = fft.irfft(parts[0] + 1j * parts[1], n=size)
+    return np.asarray(parts[0] + 1j * parts[1])
+
+
+def _noise(spectrum: ComplexArray, size: int, sampling_rate_hz: float) -> Stimulus:
+    samples = fft.irfft(spectrum, n=size)
     stored = on_file_steps(samples * (_HEADROOM_FS / np.max(np.abs(samples))))
     return Stimulus(
         kind="noise",
