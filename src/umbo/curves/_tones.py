@@ -24,13 +24,14 @@ from umbo.core import (
     Uncertainty,
 )
 from umbo.curves._trust import coupler_range, noise_marks, standing_wave
-from umbo.dsp import HarmonicDistortion, check_clipping, harmonic_distortion, split_repeats
+from umbo.dsp import HarmonicDistortion, check_clipping, harmonic_distortion, split_repeats, tone_envelope_power
 from umbo.errors import RecordingError
 
 __all__ = ["ToneSeries", "ToneStep", "tone_series", "tone_steps"]
 
 #: Left out before the end of a step: fades, and the reading must not see the next one (engineering judgement). [s]
 _GUARD_S = 0.010
+
 
 @dataclass(frozen=True, slots=True)
 class ToneStep:
@@ -263,12 +264,11 @@ def _unsettled(
     settled_db = refdata.table("hearing_aid_test", source="engineering-judgement").at("settled_within", "value")
     moving = []
     for part, step in zip(parts, steps, strict=True):
-        half = part.size // 2
-        powers = [
-            harmonic_distortion(p, rate_hz, step.frequency_hz, highest_harmonic=1).power
-            for p in (part[:half], part[half:])
-        ]
-        change = 10 * np.log10(max(powers[1], 1e-30) / max(powers[0], 1e-30))
+        periods = int(part.size * step.frequency_hz / rate_hz / 2)
+        half_s = periods / step.frequency_hz
+        envelope = tone_envelope_power(part, rate_hz, step.frequency_hz, averaging_s=half_s)
+        middle = round(half_s * rate_hz / 2)
+        change = float(10 * np.log10(max(envelope[-1 - middle], 1e-30) / max(envelope[middle], 1e-30)))
         if abs(change) > settled_db:
             moving.append((abs(change), step))
     if not moving:

@@ -17,6 +17,8 @@ __all__ = ["KneeFit", "knee_fit"]
 
 #: Each line needs this many points of its own.
 _POINTS_A_LINE = 2
+#: What a knee and its slope count in the criterion. [1]
+_COST_OF_A_KNEE = 4
 #: Steps of the search for the knees, coarse to fine. [dB]
 _STEPS_DB = (1.0, 0.1, 0.01)
 
@@ -69,8 +71,9 @@ def knee_fit(input_db: FloatArray, output_db: FloatArray, u_db: FloatArray, *, m
     Notes
     -----
     Weighted least squares, the knees by search. The number of knees is the one with the least Bayesian information
-    criterion, chi² + p ln n with p = 2 + 2 k parameters (Schwarz 1978, Annals of Statistics 6:461); each line keeps two
-    points of its own. Uncertainties from the linearised problem with the knees among the parameters; where residuals
+    criterion, chi² + p ln n (Schwarz 1978, Annals of Statistics 6:461), with p = 2 + 4 k: a knee found by search costs
+    three times its own parameter (Friedman 1991, Annals of Statistics 19:1, from memory). Each line keeps two points of
+    its own. Uncertainties from the linearised problem with the knees among the parameters; where residuals
     are larger than stated, they are widened by the Birge ratio (Birge 1932, Phys. Rev. 40:207).
     """
     _check(input_db, output_db, u_db)
@@ -80,7 +83,7 @@ def knee_fit(input_db: FloatArray, output_db: FloatArray, u_db: FloatArray, *, m
             break
         knees, chi2 = _search(input_db, output_db, u_db, count)
         if knees is not None:
-            fits.append((chi2 + (2 + 2 * count) * np.log(input_db.size), knees, chi2))
+            fits.append((chi2 + (2 + _COST_OF_A_KNEE * count) * np.log(input_db.size), knees, chi2))
     _, knees, chi2 = min(fits, key=lambda fit: fit[0])
     return _finished(input_db, output_db, u_db, knees, chi2)
 

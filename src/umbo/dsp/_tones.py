@@ -80,7 +80,7 @@ def tone_level(samples: FloatArray, sampling_rate_hz: float, frequency_hz: float
     angle = 2 * np.pi * frequency_hz / sampling_rate_hz * np.outer(np.arange(length), np.arange(1, count + 1))
     design = np.concatenate([np.cos(angle), np.sin(angle), np.ones((length, 1))], axis=1)
     rows = samples.reshape(-1, length)
-    solution = np.linalg.lstsq(design, rows.T, rcond=None)[0]
+    solution = np.linalg.solve(design.T @ design, design.T @ rows.T)  # columns nearly orthogonal: well conditioned
     residual = rows.T - design @ solution
     power = np.sum(residual**2, axis=0) / max(length - design.shape[1], 1)
     value = (solution[:count] - 1j * solution[count : 2 * count]).T.reshape(*samples.shape[:-1], count)
