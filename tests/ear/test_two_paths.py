@@ -4,9 +4,11 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.special import spence
 
 from umbo.core import Bandwidth, Ear, Grid, Level, Plane, Statistic, Tags
 from umbo.ear import Vent, direct_sound, phase_bounds_db, phase_u_db, two_paths, vent_effect, vent_transmission
+from umbo.ear._two_paths import dilogarithm
 from umbo.errors import OutOfRangeError, StatisticMismatchError
 
 HZ = np.array([250.0, 500.0, 1000.0, 2000.0, 4000.0])
@@ -43,6 +45,11 @@ def test_interval_and_uncertainty_against_every_phase_one_by_one(apart_db, coher
     low, high = phase_bounds_db(np.array([apart_db]), coherence)
     assert (low[0], high[0]) == pytest.approx((deviation.min(), deviation.max()), abs=1e-4)
     assert phase_u_db(np.array([apart_db]), coherence)[0] == pytest.approx(np.sqrt(np.mean(deviation**2)), rel=1e-3)
+
+
+def test_the_dilogarithm_is_that_of_scipy():
+    x = np.concatenate([[0.0, 1e-12, 0.5, 1 - 1e-12, 1.0], np.linspace(0, 1, 1001)])
+    np.testing.assert_allclose(dilogarithm(x), spence(1 - x), rtol=1e-12, atol=1e-15)
 
 
 def test_two_equal_sounds():

@@ -50,7 +50,10 @@ def low_frequency_loss(shape: Shape) -> Finding | None:
 
 def _leak(slope_db: float, loss_db: float, where: str) -> Finding:
     text = f"The RECD falls by {slope_db:.0f} dB from {where} and lies {loss_db:.0f} dB low: sound leaks past the tip."
-    action = "Reseat or lubricate the tip or mould, plug its vent, and measure the ear again."
+    action = (
+        "Reseat or lubricate the tip or mould, plug its vent, and measure the ear again; what cannot be sealed is "
+        "verified from the aided response in the ear."
+    )
     source = "babyhearing.org RECD page; slit leak, F13 (computed)"
     return Finding("leak", Severity.WARN, text, action, source, 125.0, 1000.0)
 

@@ -165,12 +165,32 @@ def phase_u_db(apart_db: FloatArray, coherence: FloatArray | float = 1.0) -> Flo
     variance half the dilogarithm of ρ². The second term is the square of the distance of that mean from the sum of
     powers.
     """
-    from scipy.special import spence  # noqa: PLC0415  (most starts need no scipy)
-
     s = np.minimum(coherence / np.cosh(0.5 * _NEPERS * np.asarray(apart_db)), 1.0)
     rho = s / (1 + np.sqrt(1 - s**2))
-    variance = 0.5 * spence(1 - rho**2) + 0.25 * np.log1p(rho**2) ** 2
+    variance = 0.5 * dilogarithm(rho**2) + 0.25 * np.log1p(rho**2) ** 2
     return np.asarray(2 / _NEPERS * np.sqrt(variance))  # Eq. (4)
+
+
+def dilogarithm(x: FloatArray) -> FloatArray:
+    r"""Dilogarithm of numbers from 0 to 1.
+
+    .. math:: \mathrm{Li}_2(x) = \sum_{k=1}^{\infty} \frac{x^k}{k^2} = \frac{\pi^2}{6} - \ln x \ln(1-x)
+        - \mathrm{Li}_2(1-x) \qquad (5)
+
+    Parameters
+    ----------
+    x : array (n,)
+        Arguments. [1], 0 to 1
+
+    References
+    ----------
+    Euler's reflection formula (classical).
+    """
+    small = np.minimum(x, 1 - x)
+    k = np.arange(1, 55)
+    series = (small[..., np.newaxis] ** k / k**2).sum(axis=-1)
+    product = np.log(np.maximum(x, 1e-300)) * np.log(np.maximum(1 - x, 1e-300))
+    return np.asarray(np.where(x <= 0.5, series, np.pi**2 / 6 - product - series))  # Eq. (5)
 
 
 def _coherence(grid: Grid, delay_s: float | None) -> FloatArray:
