@@ -12,6 +12,9 @@ from umbo.dsp import band_edges_hz, check_clipping, subtract_noise_power, third_
 
 __all__ = ["steady_noise"]
 
+#: Excess of the filters' effective bandwidth on white noise (computed, order 6). [dB]
+_FILTER_U_DB = 0.05
+
 
 def steady_noise(
     recording: Recording, calibration: Calibration, *, background: Recording | None, plane: Plane, tags: Tags
@@ -62,7 +65,7 @@ def steady_noise(
             states = states.marked(mark.state, mark.where, mark.reason)
     level = Level.given(
         grid, level_db, plane=plane, tags=tags, source=f"recording '{recording.name}'",
-        components=[_component(recording.name, u_db), calibration.component()],
+        components=[_component(recording.name, u_db), _filters(), calibration.component()],
         states=_marked(states, plane, grid, recording),
     )  # fmt: skip
     return BandReading(level, noise_db)
@@ -84,6 +87,12 @@ def _decibel(power: FloatArray) -> FloatArray:
 
 def _component(name: str, u_db: FloatArray) -> Component:
     return Component(f"noise:{name}", f"randomness of '{name}'", u_db, "none", "A", "bandwidth times duration")
+
+
+def _filters() -> Component:
+    """The filters pass more of a white noise than their exact bandwidth."""
+    source = "effective bandwidth of the Butterworth band-pass, order 6"
+    return Component("filters:third_octave", "third-octave filters", np.array([_FILTER_U_DB]), "full", "B", source)
 
 
 def _marked(states: States, plane: Plane, grid: Grid, recording: Recording) -> States:
