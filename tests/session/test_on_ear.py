@@ -158,7 +158,7 @@ def test_a_closed_fitting_takes_its_maximum_from_a_coupler_where_none_was_run_in
 def test_the_record_says_where_it_was_measured(tmp_path):
     case = read_case(open_case(tmp_path / "s4"))
     ear = verify_answer(run(case.plan, case)).ears["right"]
-    assert ear.recd_used == "measured in the ear"
+    assert ear.recd_used == "measurement in the ear"
     for part in (ear.speech[0], ear.maximum_output):
         assert (part.coupler, part.coupler_level) == (None, None)
         assert part.on_ear_level.plane == "probe_tip"

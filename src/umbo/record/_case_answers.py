@@ -46,6 +46,10 @@ _TABLES = (
     ("recd_adult_mean", "derived-iso-389-2-1994"),
     ("recd_plausibility_band", "engineering-judgement"),
     ("field_to_eardrum", "ansi-s3.5-1997"),
+    ("external_ear_resonance", "kruger-1987"),
+    ("external_ear_resonance", "keefe-1994"),
+    ("external_ear_resonance", "westwood-bamford-undated"),
+    ("external_ear_resonance", "dempster-mackenzie-1990"),
     ("ear_volume", "engineering-judgement"),
     ("ltass", "byrne-1994"),
 )

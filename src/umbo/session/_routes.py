@@ -97,7 +97,7 @@ class OnEar:
     @property
     def name(self) -> str:
         """How a sentence names it."""
-        return "measured in the ear"
+        return "measurement in the ear"
 
     def to_eardrum(self, grid: Grid, tip: Plane) -> Transfer:
         """Probe tip to eardrum, as for RECDs, with the points above the probe limit marked."""
