@@ -62,6 +62,14 @@ def test_without_uncertainty_the_draws_are_the_verdict(d, e, chosen):
     assert draws.whole.is_complete
 
 
+def test_a_slope_is_per_octave_also_between_exact_frequencies():
+    """Three exact third-octaves are 0.9966 octave: a step of 4.99 dB is 5.007 dB/octave."""
+    hz = (501.187, 1000.0, 1995.262)
+    for step, expected in ((4.98, 1.0), (4.99, 0.0)):
+        steep = difference([0.0, 0.0, step], hz=hz)
+        assert share(drawn(steep, chosen=BSA, n=3), "slope_65") == expected
+
+
 @pytest.mark.parametrize(("d", "u"), [(0.0, 2.0), (4.0, 2.0), (-6.0, 1.0), (9.0, 2.0)])
 def test_one_shared_cause_against_the_normal_distribution(d, u):
     """All bands move together, so the match is kept where one normal value lies within the smallest tolerance."""

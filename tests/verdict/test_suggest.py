@@ -72,6 +72,11 @@ def test_a_band_between_two_goes_along_and_one_with_nothing_to_do_does_not():
     assert suggested([0.0, -8, -1, -8, 0, 0]) == [0, 8, 0, 8, 0, 0]
 
 
+def test_a_band_that_goes_along_does_not_overshoot():
+    """The mean of 8, 2.6 and 8 is 6.2 dB, which would leave the middle band 3.6 dB off on the other side."""
+    assert suggested([0.0, -8, -2.6, -8, 0, 0]) == [0, 5, 5, 5, 0, 0]
+
+
 def test_a_steep_region_is_split_at_its_largest_step():
     assert suggested([0.0, 6, 7, 20, 21, 0]) == [0, -6, -6, -20, -20, 0]
 
@@ -166,6 +171,8 @@ def test_what_if_says_that_it_is_a_prediction():
         "the maximum output is lowered."
     )
     assert "a change that is tried, not measured" in tried.deviation.explain(at=2000)
+    just = what_if(difference(-8.0), np.full(N, 5.5), "65", guidance=PROJECT, margin_db=np.full(N, 5.0))
+    assert len(just.cautions) == 1
     free = what_if(difference(-8.0), np.full(N, 8.0), "65", guidance=PROJECT, margin_db=ROOM)
     assert free.cautions == ()
 
