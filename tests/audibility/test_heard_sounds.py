@@ -83,10 +83,10 @@ def test_every_group_has_bands_in_both_procedures():
 
 
 def test_loud_speech_is_not_called_soft():
-    """Level distortion takes a third of the index of speech at 60 dB above normal, and nothing of its loudness."""
-    heard = found(speech(raised_by_db=60.0), threshold(55.0))
-    assert heard.distortion == pytest.approx(1 - 50 / 160)
-    assert heard.audibility.max() < 0.7
+    """Level distortion takes three eighths of the index of speech 70 dB above normal, and nothing of its loudness."""
+    heard = found(speech(raised_by_db=70.0), threshold(55.0))
+    assert heard.distortion == pytest.approx(1 - 60 / 160)
+    assert heard.audibility.max() < 2 / 3
     assert heard_sounds({65.0: heard})[0].groups[0] is Told.WELL
 
 
