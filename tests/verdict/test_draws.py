@@ -200,6 +200,9 @@ def test_audible_frequencies_are_counted():
     (count,) = draw_verdicts([speech], None, guidance=PROJECT, seed=1).audible
     assert (count.criterion, count.of) == ("audible_65", 5)
     assert count.mean == pytest.approx(2.5, abs=0.02)
+    alone = draw_verdicts([SpeechToDraw("65", None, speech.sensation)], None, guidance=PROJECT, seed=1)
+    assert alone.audible[0].mean == pytest.approx(2.5, abs=0.02)
+    assert alone.criteria == ()
 
 
 def test_a_seed_makes_the_same_draws():

@@ -79,6 +79,7 @@ def test_a_band_that_goes_along_does_not_overshoot():
 
 def test_a_steep_region_is_split_at_its_largest_step():
     assert suggested([0.0, 6, 7, 20, 21, 0]) == [0, -6, -6, -20, -20, 0]
+    assert suggested([0.0, -20, -4, -20, 0, 0]) == [0, 20, 0, 20, 0, 0]  # what only went along is left out again
 
 
 def test_a_zigzag_is_measured_again_and_not_followed():

@@ -1,5 +1,7 @@
 """Left against right: RECD, aided level, index, and deviations that mirror each other."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from eardrum_levels import HZ, difference, level
@@ -176,6 +178,16 @@ def test_exchanged_aids_are_noticed_and_a_common_deviation_is_not():
     assert swapped_ears(few, difference(-apart)) == ()
     with pytest.raises(GridMismatchError):
         swapped_ears(difference(0.0), difference(0.0, hz=HZ[:4]))
+
+
+def test_thresholds_taken_with_different_tips_are_still_thresholds():
+    """What joined the earphone to the ear belongs to an RECD; a level is a level."""
+    one, other = heard(40.0, Ear.LEFT), heard(40.0, Ear.RIGHT)
+    foam, mould = (
+        replace(level_, tags=replace(level_.tags, coupling=c))
+        for level_, c in ((one, Coupling.FOAM_TIP), (other, Coupling.MOULD))
+    )
+    assert contrast(foam, mould, quantity="threshold").difference_db.tolist() == [0.0] * len(HZ)
 
 
 def test_levels_of_two_ears_keep_their_plane():

@@ -169,7 +169,7 @@ def contrast(one: Curve, other: Curve, *, quantity: str) -> Contrast:
             "regrid one explicitly with curve.on(grid, method=...)",
         )
     couplings = (one.tags.coupling, other.tags.coupling)
-    if None not in couplings and couplings[0] != couplings[1]:
+    if isinstance(one, Transfer) and None not in couplings and couplings[0] != couplings[1]:
         words = [str(coupling).replace("_", " ") for coupling in couplings]
         raise CouplingMismatchError(
             asked, f"one was taken with a {words[0]} and the other with a {words[1]}", "compare two of one coupling"

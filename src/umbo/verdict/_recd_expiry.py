@@ -5,7 +5,9 @@ from __future__ import annotations
 from calendar import monthrange
 from dataclasses import dataclass
 from datetime import date, timedelta
-from math import inf, isfinite
+from math import isfinite
+
+import numpy as np
 
 from umbo import refdata
 from umbo.core import Finding, Severity
@@ -90,12 +92,9 @@ _OLDEST_MONTHS = 1500.0
 
 def _limit(age_months: float, measured: date) -> tuple[str, date]:
     table = refdata.table("recd_age_limit", source="engineering-judgement")
-    has_end, has_weeks = table.present("age_to_months"), table.present("limit_weeks")
-    for row in range(table.sidecar.rows):
-        end = float(table.column("age_to_months")[row]) if has_end[row] else inf
-        if age_months < end:
-            break
-    if has_weeks[row]:
+    begins = np.asarray(table.column("age_from_months"))
+    row = int(np.searchsorted(begins, age_months, side="right")) - 1
+    if table.present("limit_weeks")[row]:
         weeks = int(table.column("limit_weeks")[row])
         return f"{weeks} weeks", measured + timedelta(weeks=weeks)
     months = int(table.column("limit_months")[row])
