@@ -17,6 +17,7 @@ from umbo.ear import (
     measured_redd,
     method_findings,
     reference_thresholds,
+    retest_u_db,
     retspl,
     start_finding,
     two_references_finding,
@@ -104,6 +105,8 @@ def test_reliability_widens_the_uncertainty(judged, u_db):
     level = dial((40, 40, 40, 40), reliability=Reliability(judged))
     assert level.u_db == pytest.approx(u_db)
     assert f"reliability {judged}" in level.uncertainty.components[0].label
+    assert retest_u_db(Reliability(judged)) == u_db
+    assert retest_u_db(None) == 2.5
 
 
 def test_ears_that_differ_are_referred():

@@ -236,3 +236,22 @@ def test_extended_high_frequencies_reach_the_eardrum_by_the_ear_simulator(tmp_pa
     folder.write_text(folder.read_text().replace('coupler = "oes"', 'coupler = "ha1"'))
     refused = result(tmp_path / "s1").ears[Ear.LEFT].thresholds
     assert "the highest tabulated frequency is 8000 Hz" in refused.why_not
+
+
+@pytest.mark.parametrize("scale", ["HL", "SPL"])
+def test_without_a_way_to_the_eardrum_nothing_is_predicted_there(tmp_path, scale):
+    rule = f'\n[discomfort_rules.line]\nscale = "{scale}"\nslope = 0.5\nintercept_db = 70.0\nu_db = 9.0\nsource = "x"\n'
+    folder = extra(
+        without_limit(case(tmp_path, (PREDICTION[0], PREDICTION[1].replace("constant-100-db-spl", "line")))), rule
+    )
+    path = folder / "case.toml"
+    text = path.read_text()
+    start, stop = text.index('[[curve]]\nname = "coupler"'), text.index('[[curve]]\nname = "speech 65"')
+    path.write_text(text[:start] + text[stop:])  # no RECD
+    ear = right(folder)
+    assert "no RECD re the 2 cc coupler HA-1 was measured" in ear.thresholds.why_not
+    if scale == "SPL":
+        assert ear.discomfort is None
+    else:
+        assert ear.discomfort.at_eardrum is None
+        assert ear.discomfort.why_not == ear.thresholds.why_not

@@ -138,7 +138,7 @@ def predicted_at_eardrum(
     recds: Sequence[MeasuredRecd],
     *,
     age_months: float | None,
-) -> Hearing:
+) -> Hearing | None:
     """Predict discomfort levels at the eardrum by the rule that was chosen.
 
     Parameters
@@ -152,29 +152,28 @@ def predicted_at_eardrum(
     recds : sequence of MeasuredRecd
         RECDs of this ear.
     age_months : float or None
-        Age, as for thresholds. [month]
+        As for :func:`hearing_at_eardrum`. [month]
 
     Returns
     -------
-    Hearing
-        Labelled as predicted, with a warning.
+    Hearing or None
+        Labelled as predicted, with a warning. None for a rule in dB SPL where the thresholds do not reach the eardrum:
+        the reason stands with them.
     """
     text = f"The discomfort levels are predicted by {rule.phrase}, not measured: people differ by {rule.u_db:g} dB."
     action = "Measure this ear's discomfort levels; until then watch the client at loud sounds and keep the output low."
     said = (Finding("discomfort_predicted", Severity.WARN, text, action, rule.source),)
-    entry, silent = thresholds.entry, thresholds.no_response
-    at_eardrum, why_not, route = None, thresholds.why_not, "none"
-    entered = predicted_discomfort(thresholds.entered, rule) if rule.scale == "HL" else thresholds.entered
-    try:
-        if rule.scale == "HL" and entry is not None:
-            at_eardrum, carried = _carry(entered, entry, ear, recds, age_months)
-            route = f"predicted by {rule.phrase}; {carried}"
-        elif thresholds.at_eardrum is not None:
-            entered = at_eardrum = predicted_discomfort(thresholds.at_eardrum, rule)
-            route = f"predicted by {rule.phrase}"
-    except UmboError as error:
-        why_not = str(error)
-    return Hearing(entered, at_eardrum, silent, route, why_not, said, entry, is_predicted=True)
+    entry, silent, route = thresholds.entry, thresholds.no_response, f"predicted by {rule.phrase}"
+    if rule.scale == "SPL":
+        if thresholds.at_eardrum is None:
+            return None
+        level = predicted_discomfort(thresholds.at_eardrum, rule)
+        return Hearing(level, level, silent, route, None, said, entry, is_predicted=True)
+    on_dial = predicted_discomfort(thresholds.entered, rule)
+    if entry is None or thresholds.at_eardrum is None:
+        return Hearing(on_dial, None, silent, "none", thresholds.why_not, said, entry, is_predicted=True)
+    at_eardrum, carried = _carry(on_dial, entry, ear, recds, age_months)
+    return Hearing(on_dial, at_eardrum, silent, f"{route}; {carried}", None, said, entry, is_predicted=True)
 
 
 def _entered(entry: ThresholdSet, ear: Ear, statistic: Statistic) -> tuple[Level, list[float]]:
