@@ -16,6 +16,7 @@ from umbo.aid import (
     feedback_margin,
     frequency_lowering,
     fricative_bands,
+    fricative_edges_hz,
     front_back,
     gain_of,
     highest_audible,
@@ -25,6 +26,7 @@ from umbo.aid import (
 )
 from umbo.calibration import PressureSpectrum
 from umbo.core import Grid, Plane, PointState
+from umbo.curves import range_levels
 from umbo.errors import InputError, OutOfRangeError, RecordingError
 
 OFF = settings(Volume.AS_FITTED, name="fitted")
@@ -242,6 +244,34 @@ def test_lowering_moves_the_edge_and_the_bands():
     )
 
 
+def test_lowering_shows_in_a_2_cc_coupler_by_its_emptied_band():
+    ended = THIRD.frequency_hz > 8000 * 1.001
+    runs = [
+        fricative(5000, high).marked(PointState.OUTSIDE_COUPLER, ended, "defined up to 8 kHz") for high in (12000, 7500)
+    ]
+    before, after = np.array([70.0, 75.0, 72.0, 70.0]), np.array([71.0, 74.0, 65.0, 50.0])
+    found = frequency_lowering(
+        runs[0], noise_conditions(OFF), runs[1], noise_conditions(LOWERED), ranges_db_spl=(before, after)
+    )
+    assert found.before.level_db_spl == (70.0, 75.0, 72.0, None)
+    assert found.check.outcome is AidOutcome.PASS
+    assert "the band from 6 to 8 kHz falls by 7.0 dB" in found.check.sentence
+    quieter = frequency_lowering(
+        runs[0], noise_conditions(OFF), runs[0], noise_conditions(LOWERED), ranges_db_spl=(before, before - 8)
+    )
+    assert quieter.check.outcome is AidOutcome.CANNOT_TELL  # everything fell: that is gain, not lowering
+
+
+def test_range_levels_are_those_of_the_samples():
+    time_s = np.arange(int(RATE_HZ)) / RATE_HZ
+    samples = amplitude_fs(80.0) * np.sin(2 * np.pi * 3000 * time_s) + amplitude_fs(70.0) * np.sin(
+        2 * np.pi * 7000 * time_s
+    )
+    found = range_levels(recording(samples), EXACT, fricative_edges_hz())
+    assert found[[0, 2]] == pytest.approx([80.0, 70.0], abs=0.01)
+    assert fricative_edges_hz().tolist() == [2000, 4000, 6000, 8000, 10000]
+
+
 def test_lowering_of_unknown_state_and_above_the_coupler():
     unknown = lowering(fricative(5000, 7000), fricative(3000, 4500), on=UNKNOWN)
     assert unknown.check.outcome is AidOutcome.CANNOT_TELL
@@ -288,6 +318,9 @@ def test_feedback_margin_with_an_unknown_canceller_or_a_short_sweep():
     unknown = conditions(set_to=Settings("x", Volume.AS_FITTED, {Feature.DIRECTIONAL: Switch.OFF}))
     assert feedback_margin(spectrum(0.2), unknown).outcome is AidOutcome.CANNOT_TELL
     short = replace(spectrum(0.2), stop_hz=400.0)
+    none = feedback_margin(spectrum(0.0), conditions())
+    assert (none.value, none.outcome) == (30.0, AidOutcome.PASS)
+    assert none.sentence.startswith("No ripple of a feedback loop stands out")
     with pytest.raises(OutOfRangeError, match="look for feedback"):
         feedback_margin(short, conditions())
 

@@ -96,7 +96,7 @@ def test_ospl90_maximum_and_averages():
     assert found.special_average.value == pytest.approx(
         90 + np.mean([response_db(f) for f in (1584.9, 2511.9, 3981.1)]), abs=0.1
     )
-    assert found.findings == ()
+    assert [finding.code for finding in found.findings] == ["swept_limiter"]
     # the calibration is common to the three frequencies: it does not average out
     assert found.high_frequency_average.u == pytest.approx(0.2, abs=0.01)
 
@@ -107,9 +107,10 @@ def test_conditions_that_are_not_the_definition_s_are_named():
         "other_input_level",
         "not_full_on",
         "special_average_spacing",
+        "swept_limiter",
     ]
     on = conditions(input_db_spl=90.0, set_to=settings(Volume.FULL_ON, compression="on"))
-    assert [finding.code for finding in output_90(curve(100.0), on).findings] == ["stimulus_matters"]
+    assert [finding.code for finding in output_90(curve(100.0), on).findings] == ["stimulus_matters", "swept_limiter"]
     unknown = conditions(input_db_spl=90.0, set_to=settings(Volume.FULL_ON, compression="unknown"))
     assert "not known to be off" in output_90(curve(100.0), unknown).findings[0].text
 

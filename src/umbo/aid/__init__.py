@@ -23,6 +23,7 @@ from umbo.aid._lowering import (
     Lowering,
     frequency_lowering,
     fricative_bands,
+    fricative_edges_hz,
     highest_audible,
 )
 from umbo.aid._measure import Item, Measure, average_at, entered_measure, reading_at
@@ -100,6 +101,7 @@ __all__ = [
     "feedback_margin",
     "frequency_lowering",
     "fricative_bands",
+    "fricative_edges_hz",
     "front_back",
     "full_on_gain",
     "gain_of",

@@ -125,7 +125,7 @@ FAULT_PATTERNS = (
     FaultPattern(
         "microphone_noise",
         ((_Group.NOISE, Sign.HIGH), (_Group.GAIN, Sign.NORMAL)),
-        "Only the input noise is high: expansion was off where the sheet has it on, or the microphone is noisy.",
+        "Input noise is high at normal gain: expansion was off where the sheet has it on, or the microphone is noisy.",
         "Compare the settings with those of the sheet; if they agree, have the microphone looked at.",
         _SOURCE,
     ),

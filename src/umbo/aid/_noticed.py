@@ -5,7 +5,7 @@ from __future__ import annotations
 from umbo.aid._conditions import Conditions, Feature, StimulusKind, Switch
 from umbo.core import Finding, Severity
 
-__all__ = ["stimulus_finding"]
+__all__ = ["limiter_finding", "stimulus_finding"]
 
 
 def stimulus_finding(conditions: Conditions) -> Finding | None:
@@ -36,3 +36,28 @@ def stimulus_finding(conditions: Conditions) -> Finding | None:
     )
     action = "Compare it only with results of the same stimulus, or switch compression off for the data-sheet test."
     return Finding("stimulus_matters", Severity.INFO, text, action, "own simulation")
+
+
+def limiter_finding(conditions: Conditions, peak_hz: float) -> Finding | None:
+    """Say that a swept maximum output reads low above its peak where the limiter lets go slowly.
+
+    Parameters
+    ----------
+    conditions : Conditions
+        Of the reading.
+    peak_hz : float
+        Frequency of the largest output. [Hz]
+
+    Returns
+    -------
+    Finding or None
+        None where tones were steady.
+    """
+    if conditions.stimulus is not StimulusKind.SWEEP:
+        return None
+    text = (
+        f"A sweep passes {peak_hz:.0f} Hz, where the output is largest, and goes on before a slow limiter has let go: "
+        "above it the curve may read up to 2 dB lower than with steady tones. Maximum and HFA are not concerned."
+    )
+    action = "Where the high end of the curve decides, measure it with steady tones."
+    return Finding("swept_limiter", Severity.INFO, text, action, "own simulation", peak_hz)

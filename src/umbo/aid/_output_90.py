@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from umbo.aid._conditions import Conditions, Volume
 from umbo.aid._constants import constant, constant_source
 from umbo.aid._measure import Item, Measure, average_at, reading_at
-from umbo.aid._noticed import stimulus_finding
+from umbo.aid._noticed import limiter_finding, stimulus_finding
 from umbo.aid._output import HFA_HZ
 from umbo.core import Curve, Finding, Level, Severity, Transfer
 from umbo.curves import field_level
@@ -71,7 +71,9 @@ def output_90(level: Level, conditions: Conditions, *, special_hz: Sequence[floa
     """
     _require_place(level, conditions)
     items = (Item.MAXIMUM_OSPL90, Item.HFA_OSPL90, Item.SPA_OSPL90)
-    return _with_averages(level, conditions, items, special_hz, _expected(conditions, "ospl90_input"))
+    found = _with_averages(level, conditions, items, special_hz, _expected(conditions, "ospl90_input"))
+    swept = limiter_finding(conditions, found.maximum.frequency_hz or 0.0)
+    return found if swept is None else replace(found, findings=(*found.findings, swept))
 
 
 def gain_of(level: Level, conditions: Conditions) -> Transfer:

@@ -4,6 +4,7 @@ from umbo.curves._average import average_levels
 from umbo.curves._field import SpeechInput, field_level, speech_input
 from umbo.curves._imported import IMPORTED_U_DB, ImportedReading, imported_speech
 from umbo.curves._noticed import Noticed, recording_findings
+from umbo.curves._ranges import range_levels
 from umbo.curves._reading import BandReading, HarmonicCurve, Reading
 from umbo.curves._speech import PERCENTILES, SpeechReading, speech_reading
 from umbo.curves._steady_noise import steady_noise
@@ -51,6 +52,7 @@ __all__ = [
     "first_run",
     "imported_speech",
     "noise_marks",
+    "range_levels",
     "recording_findings",
     "speech_input",
     "speech_reading",

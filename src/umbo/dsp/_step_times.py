@@ -94,7 +94,7 @@ def step_response(
     The jump is where the level changes most over one averaging window: the window smears it into a ramp of that length,
     whose middle it is. The time runs to the last crossing into the tolerance, as the definition asks ("within and stays
     within", from memory of the standards). Uncertainty: scatter of the steady envelope, and what it still creeps, over
-    the slope at the crossing; and the window.
+    the slope at the crossing; the window; and how far the line moved the crossing.
     """
     level = 10 * np.log10(np.maximum(envelope_power, 1e-30))
     half = max(round(averaging_s * sampling_rate_hz / 2), 1)
@@ -115,12 +115,13 @@ def step_response(
     steady, scatter = _steady(level, at + half, stop)
     before, _ = _steady(level, first, at - half)
     section = level[at + half : stop]
-    place, slope, windows = _crossing(section, steady, within_db, half)
+    place, slope, windows, moved = _crossing(section, steady, within_db, half)
     fifth = section.size // 5
     creep = float(section[-fifth:].mean() - section[-2 * fifth : -fifth].mean())
     steady_u = float(np.hypot(scatter / np.sqrt(max(_STEADY_PART * section.size / (2 * half), 1.0)), creep))
     level_u = float(np.hypot(scatter / np.sqrt(windows), steady_u))
-    time_u = np.hypot(averaging_s / np.sqrt(12), level_u / slope / sampling_rate_hz if slope > 0 else 0.0)
+    time_u = np.hypot(averaging_s, moved / sampling_rate_hz) / np.sqrt(12)
+    time_u = np.hypot(time_u, level_u / slope / sampling_rate_hz if slope > 0 else 0.0)
     return StepResponse(
         time_s=(place + half) / sampling_rate_hz,
         time_u_s=float(time_u),
@@ -139,18 +140,19 @@ def _steady(level: FloatArray, first: int, stop: int) -> tuple[float, float]:
     return float(part.mean()), float(part.std())
 
 
-def _crossing(section: FloatArray, steady: float, within: float, half: int) -> tuple[float, float, float]:
+def _crossing(section: FloatArray, steady: float, within: float, half: int) -> tuple[float, float, float, float]:
     """Where the deviation from the steady level falls to the tolerance for good.
 
-    Returns the place [samples into the section], the slope there [dB a sample], and how many windows it rests on.
+    Returns the place [samples into the section], the slope there [dB a sample], how many windows it rests on, and
+    how far the line moved it [samples].
     """
     off = np.abs(section - steady)
     outside = np.flatnonzero(off > within)
     if outside.size == 0:
-        return -float(half), 0.0, 1.0
+        return -float(half), 0.0, 1.0, 0.0
     place = float(outside[-1]) + 0.5
     if outside[-1] + 1 >= section.size:
-        return place, 0.0, 1.0
+        return place, 0.0, 1.0, 0.0
     slope, windows = 0.0, 1.0
     for _ in range(_ROUNDS):  # noise makes the last crossing late: a line through its neighbourhood puts it right
         reach = max(_AROUND * (place + half), float(half))
@@ -160,7 +162,7 @@ def _crossing(section: FloatArray, steady: float, within: float, half: int) -> t
         slope = float(np.mean((axis - axis.mean()) * off[low:high])) / max(spread, 1e-12)
         windows = max((high - low) / (2.0 * half), 1.0)
         if slope >= 0:
-            return float(outside[-1]) + 0.5, 0.0, 1.0
+            return float(outside[-1]) + 0.5, 0.0, 1.0, 0.0
         crossing = place + float(axis.mean()) + (within - float(off[low:high].mean())) / slope
         place = float(np.clip(crossing, place - reach, place + reach))
-    return max(place, -float(half)), -slope, windows
+    return max(place, -float(half)), -slope, windows, abs(place - float(outside[-1]) - 0.5)
