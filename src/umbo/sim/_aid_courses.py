@@ -12,12 +12,19 @@ from umbo.errors import InputError
 from umbo.sim._aid import VirtualAid
 from umbo.sim._aid_bench import AidOnBench
 from umbo.sim._aid_measures import condition
-from umbo.sim._filtering import bin_frequencies, filter_periodic
+from umbo.sim._filtering import bin_frequencies, density_power, filter_periodic
 from umbo.sim._paths import Path
 from umbo.sim._stimuli import Stimulus, level_db
 
-__all__ = ["band_output_db_spl", "noiseless", "step_times_s", "third_octave_output_db_spl"]
+__all__ = [
+    "band_output_db_spl",
+    "noiseless",
+    "step_times_s",
+    "steps_output_db_spl",
+]
 
+_LAST_S = 0.2
+_LEAST_PA2 = 1e-20
 _SETTLED_SHARES = (0.75, 0.95)  # this part of a step counts as steady; the filters ring a little before the next jump
 
 
@@ -82,43 +89,46 @@ def _settling_s(course_db: FloatArray, within_db: float, sampling_rate_hz: float
     return float((outside[-1] + 1) / sampling_rate_hz) if outside.size else 0.0
 
 
-def third_octave_output_db_spl(
-    how: AidOnBench, stimulus: Stimulus, path: Path, centre_hz: FloatArray, *, last_s: float | None = None
-) -> FloatArray:
-    """Third-octave levels of the noiseless output.
+def steps_output_db_spl(aid: VirtualAid, steps: Stimulus, path: Path, rng: np.random.Generator) -> FloatArray:
+    """Level of the tone at the end of each level step, with the aid's own noise at work in its detectors.
 
     Parameters
     ----------
-    how : AidOnBench
-        The aid as set and how it is played.
-    stimulus : Stimulus
-        What is played.
+    aid : VirtualAid
+        The aid as set.
+    steps : Stimulus
+        Level steps.
     path : Path
         From the drive of the aid's receiver to the place of the output.
-    centre_hz : array (n,)
-        Exact centres. [Hz]
-    last_s : float, optional
-        How much of the end of the recording counts; without it all. [s]
+    rng : Generator
+        Source of the aid's noise.
 
     Returns
     -------
     array (n,)
-        Levels. [dB re 20 µPa]
+        Levels over the last fifth of a second of each step. [dB re 20 µPa]
     """
-    half = 10.0**0.05
-    edges = [(float(centre / half), float(centre * half)) for centre in centre_hz]
-    return band_output_db_spl(how, stimulus, path, edges, last_s=last_s)
+    rate, tone_hz = steps.sampling_rate_hz, steps.frequency_hz[0]
+    heard_pa, lead = AidOnBench(aid=aid, level_db_spl=max(steps.levels_db_spl), repeats=1).heard_pa(steps)
+    drive = aid.process(heard_pa, rate, rng).drive_pa
+    last = drive[lead:].reshape(len(steps.levels_db_spl), -1)[:, -round(_LAST_S * rate) :]
+    turned = last * np.exp(-2j * np.pi * tone_hz / rate * np.arange(last.shape[-1]))
+    amplitude = 2.0 * np.abs(np.mean(turned, axis=-1)) * np.abs(path.at(np.array([tone_hz])))
+    return level_db(amplitude**2 / 2.0)
 
 
 def band_output_db_spl(
     how: AidOnBench,
     stimulus: Stimulus,
     path: Path,
-    edges_hz: list[tuple[float, float]],
+    edges_hz: FloatArray,
+    rng: np.random.Generator,
     *,
     last_s: float | None = None,
-) -> FloatArray:
-    """Levels of the noiseless output in bands.
+) -> tuple[FloatArray, FloatArray]:
+    """Levels of the output in bands: what the stimulus made, and the aid's own noise.
+
+    The gains are those in force with the noise; a recording holds the sum of both powers, and that of its microphone.
 
     Parameters
     ----------
@@ -128,24 +138,26 @@ def band_output_db_spl(
         What is played.
     path : Path
         From the drive of the aid's receiver to the place of the output.
-    edges_hz : list of tuple of float
+    edges_hz : array (n, 2)
         Lower and upper edge of each band. [Hz]
+    rng : Generator
+        Source of the aid's noise.
     last_s : float, optional
-        How much of the end of the recording counts; without it all. [s]
+        How much of the end of the recording the signal's level is taken from; without it all. [s]
 
     Returns
     -------
-    array (n,)
-        Levels. [dB re 20 µPa]
+    signal_db_spl, noise_db_spl : array (n,)
+        Levels; noise is its expectation over the whole run. [dB re 20 µPa]
     """
     rate = stimulus.sampling_rate_hz
-    quiet = replace(how, aid=replace(how.aid, noise=None))
-    heard_pa, lead = quiet.heard_pa(stimulus)
-    drive = quiet.aid.process(heard_pa, rate, np.random.default_rng(0)).drive_pa
-    recorded = filter_periodic(drive, path.at_bins(drive.size, rate))[lead:]
+    heard_pa, lead = how.heard_pa(stimulus)
+    take = how.aid.process(heard_pa, rate, rng, split=True)
+    recorded = filter_periodic(take.signal_pa, path.at_bins(heard_pa.size, rate))[lead:]
     if last_s is not None:
         recorded = recorded[recorded.size - round(last_s * rate) :]
     power = np.abs(fft.rfft(recorded)) ** 2 * (2.0 / recorded.size**2)
-    frequency_hz = bin_frequencies(recorded.size, rate)
-    places = np.searchsorted(frequency_hz, edges_hz)
-    return level_db(np.array([np.sum(power[low:high]) for low, high in places]))
+    places = np.searchsorted(bin_frequencies(recorded.size, rate), edges_hz)
+    signal = level_db(np.array([np.sum(power[low:high]) for low, high in places]))
+    noise = take.noise_density_pa2 * 10.0 ** (path.band_db() / 10.0)
+    return signal, level_db(np.maximum(density_power(noise, edges_hz), _LEAST_PA2))

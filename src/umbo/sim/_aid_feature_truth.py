@@ -1,33 +1,55 @@
-"""The truth of the feature tests of an aid, from its noiseless output and its stated parameters."""
+"""The truth of the feature tests of an aid, from its output and its stated parameters."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from scipy import fft
 
 from umbo.core import FloatArray
 from umbo.sim._aid_bench import AidOnBench
 from umbo.sim._aid_case_takes import AidRun, aid_runs, set_for
-from umbo.sim._aid_courses import band_output_db_spl, third_octave_output_db_spl
+from umbo.sim._aid_courses import band_output_db_spl
 from umbo.sim._aid_measures import HFA_HZ, condition, hfa, output_db_spl
 from umbo.sim._aid_scenario import AidEar, AidScenario
 from umbo.sim._aid_stimuli import AidStimulus
-from umbo.sim._filtering import TWELFTH_OCTAVE_HZ
+from umbo.sim._filtering import TWELFTH_OCTAVE_HZ, bin_frequencies, third_octave_edges_hz
 from umbo.sim._paths import Path, coupler_path
+from umbo.sim._stimuli import level_db
 
 __all__ = ["feature_truth"]
 
 _THIRDS_HZ: FloatArray = 1000.0 * 10.0 ** (np.arange(-6, 10) / 10.0)  # 250 Hz to 8 kHz
+_THIRD_EDGES_HZ = third_octave_edges_hz(_THIRDS_HZ)
 _REMOTE_HZ = (750.0, 1000.0, 2000.0)  # AAA 2008, from memory
-_FRICATIVE_EDGES_HZ = ((2000.0, 4000.0), (4000.0, 6000.0), (6000.0, 8000.0), (8000.0, 10000.0))
+_FRICATIVE_EDGES_HZ: FloatArray = np.array([[2000.0, 4000.0], [4000.0, 6000.0], [6000.0, 8000.0], [8000.0, 10000.0]])
 _SETTLED_S = 3.0
+_DIRECTIONAL_STATES = {"fitted": "off", "fitted_directional": "on"}
 
-_Levels = dict[tuple[str, str, str, str], FloatArray]
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Played:
+    """Plays the runs of one aid without a microphone."""
+
+    scenario: AidScenario
+    entry: AidEar
+    stimuli: Mapping[str, AidStimulus]
+    path: Path
+    rng: np.random.Generator
+
+    def levels(self, run: AidRun, edges_hz: FloatArray, last_s: float | None = None) -> tuple[FloatArray, FloatArray]:
+        """Levels of signal and own noise in bands. [dB re 20 µPa]"""
+        stimulus = self.stimuli[run.stimulus]
+        how = run.on_bench(set_for(self.scenario, self.entry, run.settings), stimulus)
+        return band_output_db_spl(how, stimulus.sound, self.path, edges_hz, self.rng, last_s=last_s)
 
 
-def feature_truth(scenario: AidScenario, entry: AidEar, stimuli: Mapping[str, AidStimulus]) -> dict[str, Any]:
+def feature_truth(
+    scenario: AidScenario, entry: AidEar, stimuli: Mapping[str, AidStimulus], rng: np.random.Generator
+) -> dict[str, Any]:
     """What the speech and feature tests of an aid should find in the first coupler.
 
     Parameters
@@ -38,6 +60,8 @@ def feature_truth(scenario: AidScenario, entry: AidEar, stimuli: Mapping[str, Ai
         The aid and its faults.
     stimuli : mapping of AidStimulus
         What was played, by name.
+    rng : Generator
+        Source of the aid's noise.
 
     Returns
     -------
@@ -45,67 +69,54 @@ def feature_truth(scenario: AidScenario, entry: AidEar, stimuli: Mapping[str, Ai
         JSON data, one entry for each feature that was tested.
     """
     path = coupler_path(scenario.source, scenario.couplers[0])
+    played = _Played(scenario=scenario, entry=entry, stimuli=stimuli, path=path, rng=rng)
     runs = aid_runs(scenario, entry.aid, scenario.couplers[0])
     found: dict[str, Any] = {"third_octaves_hz": _listed(_THIRDS_HZ)}
-    speech = [run for run in runs if run.test == "speech"]
-    if speech:
-        found["speech"] = [
-            {
-                "level_db_spl": stimuli[run.stimulus].level_db_spl,
-                "input_db_spl": _listed(_input_db_spl(stimuli[run.stimulus])),
-                "output_db_spl": _listed(_played(scenario, entry, run, stimuli, path)),
-            }
-            for run in speech
-        ]
     for name, tests, truth in (
+        ("speech", ("speech",), _speech_truth),
         ("noise_reduction", ("noise",), _noise_truth),
         ("directional", ("front", "back"), _directional_truth),
         ("remote_microphone", ("remote_microphone",), _remote_truth),
         ("frequency_lowering", ("lowering_off", "lowering_on"), _lowering_truth),
+        ("telecoil", ("telecoil",), _telecoil_truth),
     ):
         chosen = [run for run in runs if run.test in tests]
         if chosen:
-            found[name] = truth(scenario, entry, chosen, stimuli, path)
-    if any(run.test == "telecoil" for run in runs):
-        found["telecoil"] = _telecoil_truth(scenario, entry, stimuli, path)
+            found[name] = truth(played, chosen)
     return found
 
 
-def _played(
-    scenario: AidScenario,
-    entry: AidEar,
-    run: AidRun,
-    stimuli: Mapping[str, AidStimulus],
-    path: Path,
-    last_s: float | None = None,
-) -> FloatArray:
-    """Third-octave levels of the noiseless output of a run, shape (16,). [dB re 20 µPa]"""
-    stimulus = stimuli[run.stimulus]
-    how = run.on_bench(set_for(scenario, entry, run.settings), stimulus)
-    return third_octave_output_db_spl(how, stimulus.sound, path, _THIRDS_HZ, last_s=last_s)
+def _speech_truth(played: _Played, runs: list[AidRun]) -> list[dict[str, Any]]:
+    found = []
+    for run in runs:
+        signal, noise = played.levels(run, _THIRD_EDGES_HZ)
+        stimulus = played.stimuli[run.stimulus]
+        found.append(
+            {
+                "level_db_spl": stimulus.level_db_spl,
+                "input_db_spl": _listed(_input_db_spl(stimulus)),
+                "output_db_spl": _listed(signal),
+                "noise_db_spl": _listed(noise),
+            }
+        )
+    return found
 
 
 def _input_db_spl(stimulus: AidStimulus) -> FloatArray:
     """Third-octave levels of a stimulus, shape (16,). [dB re 20 µPa]"""
     pressure_pa = stimulus.sound.pascals(stimulus.level_db_spl)
-    power = np.abs(np.fft.rfft(pressure_pa)) ** 2 * (2.0 / pressure_pa.size**2)
-    frequency_hz = np.fft.rfftfreq(pressure_pa.size, 1.0 / stimulus.sound.sampling_rate_hz)
-    half = 10.0**0.05
-    places = np.searchsorted(frequency_hz, np.stack([_THIRDS_HZ / half, _THIRDS_HZ * half], axis=-1))
-    return np.asarray(10.0 * np.log10([np.sum(power[low:high]) / 4e-10 for low, high in places]))
+    power = np.abs(fft.rfft(pressure_pa)) ** 2 * (2.0 / pressure_pa.size**2)
+    places = np.searchsorted(bin_frequencies(pressure_pa.size, stimulus.sound.sampling_rate_hz), _THIRD_EDGES_HZ)
+    return level_db(np.array([np.sum(power[low:high]) for low, high in places]))
 
 
-def _noise_truth(
-    scenario: AidScenario, entry: AidEar, runs: list[AidRun], stimuli: Mapping[str, AidStimulus], path: Path
-) -> dict[str, Any]:
+def _noise_truth(played: _Played, runs: list[AidRun]) -> dict[str, Any]:
     """Change of level from off to on: of noise at its end, of speech over its whole length."""
-    reduction = entry.aid.noise_reduction
-    levels = {
-        (run.stimulus == "noise", run.settings): _played(
-            scenario, entry, run, stimuli, path, _SETTLED_S if run.stimulus == "noise" else None
-        )
-        for run in runs
-    }
+    reduction = played.entry.aid.noise_reduction
+    levels = {}
+    for run in runs:
+        last_s = _SETTLED_S if run.stimulus == "noise" else None
+        levels[run.stimulus == "noise", run.settings] = played.levels(run, _THIRD_EDGES_HZ, last_s)[0]
     return {
         "noise_change_db": _listed(levels[True, "fitted_noise_reduction"] - levels[True, "fitted"]),
         "noise_change_over_last_s": _SETTLED_S,
@@ -116,30 +127,27 @@ def _noise_truth(
     }
 
 
-def _directional_truth(
-    scenario: AidScenario, entry: AidEar, runs: list[AidRun], stimuli: Mapping[str, AidStimulus], path: Path
-) -> dict[str, Any]:
-    """Front minus back: of the output, and at the input before compression."""
-    levels = {(run.test, run.settings): _played(scenario, entry, run, stimuli, path) for run in runs}
-    ports = entry.as_it_is.ports
+def _directional_truth(played: _Played, runs: list[AidRun]) -> dict[str, Any]:
+    """Front minus back: at the input before compression, and of the output; the levels themselves with their noise."""
+    ports = played.entry.as_it_is.ports
     front, back = (np.abs(ports.response(_THIRDS_HZ, angle, directional=True)) for angle in (0.0, 180.0))
     found: dict[str, Any] = {"input_front_minus_back_db": _listed(20.0 * np.log10(front / back))}
-    for state, settings in (("on", "fitted_directional"), ("off", "fitted")):
+    levels = {(run.test, run.settings): played.levels(run, _THIRD_EDGES_HZ) for run in runs}
+    for (test, settings), (signal, noise) in levels.items():
+        state = _DIRECTIONAL_STATES[settings]
+        found[f"{test}_{state}_db_spl"] = _listed(signal)
+        found[f"{test}_{state}_noise_db_spl"] = _listed(noise)
+    for settings, state in _DIRECTIONAL_STATES.items():
         if ("front", settings) in levels and ("back", settings) in levels:
-            difference = levels["front", settings] - levels["back", settings]
+            difference = levels["front", settings][0] - levels["back", settings][0]
             found[f"output_front_minus_back_{state}_db"] = _listed(difference)
     return found
 
 
-def _remote_truth(
-    scenario: AidScenario, entry: AidEar, runs: list[AidRun], stimuli: Mapping[str, AidStimulus], path: Path
-) -> dict[str, Any]:
+def _remote_truth(played: _Played, runs: list[AidRun]) -> dict[str, Any]:
     """Output by the remote microphone minus output by the aid's own, in third-octaves around three frequencies."""
-    levels = {}
-    for run in runs:
-        stimulus = stimuli[run.stimulus]
-        how = run.on_bench(set_for(scenario, entry, run.settings), stimulus)
-        levels[run.input] = third_octave_output_db_spl(how, stimulus.sound, path, np.array(_REMOTE_HZ))
+    edges_hz = third_octave_edges_hz(np.array(_REMOTE_HZ))
+    levels = {run.input: played.levels(run, edges_hz)[0] for run in runs}
     offset_db = levels["remote_microphone"] - levels["acoustic"]
     return {
         "frequency_hz": list(_REMOTE_HZ),
@@ -150,12 +158,10 @@ def _remote_truth(
     }
 
 
-def _lowering_truth(
-    scenario: AidScenario, entry: AidEar, runs: list[AidRun], stimuli: Mapping[str, AidStimulus], path: Path
-) -> dict[str, Any]:
+def _lowering_truth(played: _Played, runs: list[AidRun]) -> dict[str, Any]:
     """The map, and band levels of the fricative without and with lowering."""
-    lowering = entry.aid.lowering
-    found: dict[str, Any] = {"bands_hz": [list(edges) for edges in _FRICATIVE_EDGES_HZ]}
+    lowering = played.entry.aid.lowering
+    found: dict[str, Any] = {"bands_hz": _FRICATIVE_EDGES_HZ.tolist()}
     if lowering is not None:
         found |= {
             "start_hz": lowering.start_hz,
@@ -165,21 +171,16 @@ def _lowering_truth(
         }
     for run in runs:
         if run.stimulus == "fricative":
-            stimulus = stimuli[run.stimulus]
-            how = run.on_bench(set_for(scenario, entry, run.settings), stimulus)
-            levels = band_output_db_spl(how, stimulus.sound, path, list(_FRICATIVE_EDGES_HZ))
+            levels = played.levels(run, _FRICATIVE_EDGES_HZ)[0]
             found[f"fricative_{run.test.removeprefix('lowering_')}_db_spl"] = _listed(levels)
     return found
 
 
-def _telecoil_truth(
-    scenario: AidScenario, entry: AidEar, stimuli: Mapping[str, AidStimulus], path: Path
-) -> dict[str, Any]:
+def _telecoil_truth(played: _Played, runs: list[AidRun]) -> dict[str, Any]:
     """Output for the standard field, and its HFA over that for sound at 60 dB SPL."""
-    reference = set_for(scenario, entry, "reference")
-    coil = AidRun(test="telecoil", settings="reference", stimulus="coil_sweep", input="telecoil").on_bench(
-        reference, stimuli["coil_sweep"]
-    )
+    run, path = runs[0], played.path
+    reference = set_for(played.scenario, played.entry, run.settings)
+    coil = run.on_bench(reference, played.stimuli[run.stimulus])
     sound = AidOnBench(aid=reference, level_db_spl=condition("frequency_response_input"))
     return {
         "field_a_per_m": coil.field_a_per_m,

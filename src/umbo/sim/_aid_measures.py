@@ -10,7 +10,7 @@ from umbo.core import FloatArray
 from umbo.refdata import table
 from umbo.sim._aid import VirtualAid
 from umbo.sim._aid_bench import AidOnBench
-from umbo.sim._filtering import BAND_EDGE_RATIOS, TWELFTH_OCTAVE_HZ
+from umbo.sim._filtering import BAND_EDGE_RATIOS, TWELFTH_OCTAVE_HZ, density_power, third_octave_edges_hz
 from umbo.sim._paths import Path
 from umbo.sim._stimuli import level_db
 
@@ -57,6 +57,8 @@ DISTORTION_HZ: tuple[float, ...] = (500.0, 800.0, 1600.0)
 DISTORTION_DB_SPL: tuple[float, ...] = tuple(condition(f"thd_input_{f:.0f}_hz") for f in DISTORTION_HZ)
 
 _NOISE_BAND_HZ = (200.0, 5000.0)  # over which the noise is summed, from memory
+_NOISE_THIRDS_HZ = 1000.0 * 10.0 ** (np.arange(-7, 8) / 10.0)  # 200 Hz to 5 kHz
+_GRID_HZ = (TWELFTH_OCTAVE_HZ[0] * BAND_EDGE_RATIOS[0], TWELFTH_OCTAVE_HZ[-1] * BAND_EDGE_RATIOS[1])
 _ROUNDS = 4
 
 
@@ -229,17 +231,12 @@ def equivalent_noise(aid: VirtualAid, path: Path, rng: np.random.Generator, samp
         Expected levels.
     """
     quiet = aid.process(np.zeros(round(sampling_rate_hz)), sampling_rate_hz, rng)
-    width_hz = TWELFTH_OCTAVE_HZ * (BAND_EDGE_RATIOS[1] - BAND_EDGE_RATIOS[0])
-    power = quiet.noise_density_pa2 * 10.0 ** (path.band_db() / 10.0) * width_hz
+    density = quiet.noise_density_pa2 * 10.0 ** (path.band_db() / 10.0)
     how = AidOnBench(aid=aid, level_db_spl=condition("ein_input"))
     gain_db = hfa(how, path) - how.level_db_spl
-    edges_hz = np.append(TWELFTH_OCTAVE_HZ * BAND_EDGE_RATIOS[0], TWELFTH_OCTAVE_HZ[-1] * BAND_EDGE_RATIOS[1])
-    up_to = np.interp(np.log(_NOISE_BAND_HZ), np.log(edges_hz), np.append(0.0, np.cumsum(power)))
-    total_db, whole_db = float(level_db(up_to[1] - up_to[0])), float(level_db(np.sum(power)))
-    centres = np.arange(8, 66, 4)  # third-octaves from 200 Hz to 5 kHz on the grid
-    shares = np.array([0.5, 1.0, 1.0, 1.0, 0.5])
-    thirds = np.array([np.sum(shares * power[k - 2 : k + 3]) for k in centres])
-    gains_db = output_db_spl(how, path, TWELFTH_OCTAVE_HZ[centres]) - how.level_db_spl
+    total_db, whole_db = (float(level_db(density_power(density, np.array([e]))[0])) for e in (_NOISE_BAND_HZ, _GRID_HZ))
+    thirds = density_power(density, third_octave_edges_hz(_NOISE_THIRDS_HZ))
+    gains_db = output_db_spl(how, path, _NOISE_THIRDS_HZ) - how.level_db_spl
     return NoiseFound(
         output_db_spl=total_db,
         equivalent_db_spl=total_db - gain_db,

@@ -150,6 +150,11 @@ class AidEar:
         return self.battery_current_ma * (_WEAK_RECEIVER_CURRENT if weak else 1.0)
 
 
+def _loud_microphone() -> MicrophoneChain:
+    """Chain that takes 143 dB SPL, so that a 0.4 cc coupler does not overload it."""
+    return coupler_microphone(pa_per_full_scale=400.0)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AidScenario:
     """A case of the aid by itself.
@@ -179,7 +184,7 @@ class AidScenario:
     special_hz : tuple of float
         Frequencies of the special-purpose average. [Hz]
     microphone : MicrophoneChain
-        Chain in the coupler; its calibration error is drawn unless ``perfect``.
+        Chain in the coupler, 400 Pa at full scale if not given; its calibration error is drawn unless ``perfect``.
     perfect : bool
         No microphone noise and no calibration error; the aid keeps its own noise.
     check_drift_db : float
@@ -207,7 +212,7 @@ class AidScenario:
     speech_s: float = 20.0
     noise_s: float = 15.0
     special_hz: tuple[float, ...] = (1250.0, 2000.0, 3150.0)
-    microphone: MicrophoneChain = field(default_factory=coupler_microphone)
+    microphone: MicrophoneChain = field(default_factory=_loud_microphone)
     perfect: bool = False
     check_drift_db: float = 0.0
     with_data_sheet: bool = True

@@ -23,6 +23,7 @@ STEP_HZ = (250.0, 500.0, 1000.0, 2000.0, 4000.0)
 CHECK_DB_SPL = 70.0
 
 _FEATURE_DB_SPL = 65.0  # level of the feature tests, common practice
+_DIRECTION_DB_SPL = 75.0  # of the front and back tests: what comes from behind has to stay above noise and expansion
 _INPUT_OUTPUT_STEP_DB = 5.0
 _EXPANSION_DB_SPL = tuple(float(level) for level in range(20, 65, 5))
 _STEP_S = 1.0
@@ -87,14 +88,14 @@ def aid_stimuli(scenario: AidScenario, rng: np.random.Generator) -> dict[str, Ai
         AidStimulus(name=speech_stimulus(level), file="speech.wav", sound=speech, level_db_spl=level)
         for level in sorted(levels)
     ]
-    for name, sound in (
-        ("noise", speech_shaped_noise(rng, duration_s=scenario.noise_s)),
-        ("short_speech", speech_like(rng, duration_s=_SHORT_SPEECH_S)),
-        ("short_noise", speech_shaped_noise(rng, duration_s=_SHORT_NOISE_S)),
-        ("fricative", fricative_noise(rng)),
+    for name, level, sound in (
+        ("noise", _FEATURE_DB_SPL, speech_shaped_noise(rng, duration_s=scenario.noise_s)),
+        ("short_speech", _FEATURE_DB_SPL, speech_like(rng, duration_s=_SHORT_SPEECH_S)),
+        ("short_noise", _DIRECTION_DB_SPL, speech_shaped_noise(rng, duration_s=_SHORT_NOISE_S)),
+        ("fricative", _FEATURE_DB_SPL, fricative_noise(rng)),
     ):
         file = f"{name.replace('_', '-')}.wav"
-        found.append(AidStimulus(name=name, file=file, sound=sound, level_db_spl=_FEATURE_DB_SPL))
+        found.append(AidStimulus(name=name, file=file, sound=sound, level_db_spl=level))
     return {entry.name: entry for entry in found}
 
 

@@ -17,9 +17,11 @@ __all__ = [
     "band_mean_power",
     "band_power_of_samples",
     "bin_frequencies",
+    "density_power",
     "design_frequencies",
     "filter_periodic",
     "spread_to_bins",
+    "third_octave_edges_hz",
 ]
 
 ComplexArray = NDArray[np.complex128]
@@ -147,3 +149,29 @@ def band_power_of_samples(samples: FloatArray, sampling_rate_hz: float) -> Float
     low = np.interp(TWELFTH_OCTAVE_HZ * BAND_EDGE_RATIOS[0], bin_edges, cumulated)
     high = np.interp(TWELFTH_OCTAVE_HZ * BAND_EDGE_RATIOS[1], bin_edges, cumulated)
     return np.asarray(high - low)
+
+
+def third_octave_edges_hz(centre_hz: FloatArray) -> FloatArray:
+    """Lower and upper edges of third-octaves (IEC 61260-1), shape (n, 2). [Hz]"""
+    half = 10.0**0.05
+    return np.stack([centre_hz / half, centre_hz * half], axis=-1)
+
+
+def density_power(density_pa2: FloatArray, edges_hz: FloatArray) -> FloatArray:
+    """Power in bands of a density on the twelfth-octave grid, none outside it.
+
+    Parameters
+    ----------
+    density_pa2 : array (85,)
+        Power density. [Pa²/Hz]
+    edges_hz : array (n, 2)
+        Lower and upper edge of each band. [Hz]
+
+    Returns
+    -------
+    array (n,)
+        Power. [Pa²]
+    """
+    borders_hz = np.append(TWELFTH_OCTAVE_HZ * BAND_EDGE_RATIOS[0], TWELFTH_OCTAVE_HZ[-1] * BAND_EDGE_RATIOS[1])
+    up_to = np.append(0.0, np.cumsum(density_pa2 * np.diff(borders_hz)))
+    return np.asarray(np.diff(np.interp(np.log(edges_hz), np.log(borders_hz), up_to), axis=-1)[..., 0])

@@ -120,7 +120,9 @@ class MicrophoneChain:
         return chosen.apply(pressure / self.true_pa_per_full_scale, sampling_rate_hz)
 
 
-def coupler_microphone(*, level_dba: float = 28.0, u_db: float = 0.3) -> MicrophoneChain:
+def coupler_microphone(
+    *, level_dba: float = 28.0, u_db: float = 0.3, pa_per_full_scale: float = 100.0
+) -> MicrophoneChain:
     """A measuring microphone in a coupler: 28 dB(A) of noise within the usual 22 to 34 (shape and range assumed).
 
     Parameters
@@ -129,6 +131,8 @@ def coupler_microphone(*, level_dba: float = 28.0, u_db: float = 0.3) -> Microph
         A-weighted level of its noise. [dB re 20 µPa]
     u_db : float
         Standard uncertainty of its calibration. [dB]
+    pa_per_full_scale : float
+        Sound pressure that fills the converter. [Pa]
 
     Returns
     -------
@@ -136,7 +140,9 @@ def coupler_microphone(*, level_dba: float = 28.0, u_db: float = 0.3) -> Microph
         Without a calibration error; ``redraw`` gives it one.
     """
     noise = NoiseFloor(level_dba=level_dba, low_corner_hz=200.0)
-    return MicrophoneChain(name="coupler_mic", pa_per_full_scale=100.0, u_db=u_db, true_error_db=0.0, noise=noise)
+    return MicrophoneChain(
+        name="coupler_mic", pa_per_full_scale=pa_per_full_scale, u_db=u_db, true_error_db=0.0, noise=noise
+    )
 
 
 def probe_microphone(*, level_dba: float = 38.0, u_db: float = 0.5) -> MicrophoneChain:
