@@ -181,3 +181,9 @@ def test_what_if_says_that_it_is_a_prediction():
 def test_an_rms_that_cannot_be_told_is_none():
     tried = what_if(difference(1.0, hz=HZ[:3]), np.zeros(3), "65", guidance=PROJECT, margin_db=None)
     assert (tried.rms_before_db, tried.rms_after_db) == (None, None)
+
+
+def test_a_change_measured_in_the_ear_does_not_speak_of_a_coupler():
+    (tried,) = changes([0.0, 0, -8, -8, -8, 0], place="in the ear")
+    assert "at 1000, 2000, 4000 Hz in the ear would bring" in tried.sentence
+    assert "coupler" not in tried.sentence

@@ -33,7 +33,7 @@ class Suggestion:
     frequency_hz : tuple of float
         Bands concerned. [Hz]
     change_db : float
-        What to add to the output in the coupler at these bands; the same number holds at the eardrum, because RECD and
+        What to add to the output at these bands; one number holds in the coupler and at the eardrum, because RECD and
         microphone location are added to either (F6). 0 where nothing is suggested. [dB]
     sentence : str
         What it would do, or why there is none.
@@ -79,6 +79,7 @@ def suggest_changes(
     *,
     margin_db: FloatArray | None,
     no_response: BoolArray | None = None,
+    place: str = "in the coupler",
 ) -> tuple[Suggestion, ...]:
     """Suggest a change for every band that is off its target by more than tolerance and uncertainty.
 
@@ -96,6 +97,8 @@ def suggest_changes(
         Room up to the limit of the maximum output (see :func:`output_margin`); NaN or none where it is not known. [dB]
     no_response : array (n,), bool, optional
         Bands without a threshold.
+    place : str
+        Where the output is measured again, for the sentence: "in the coupler", "in the ear".
 
     Returns
     -------
@@ -130,7 +133,7 @@ def suggest_changes(
         *(_withheld(deviation, zigzag, _ZIGZAG)),
         *(_withheld(deviation, blocked & np.isnan(margin), _NO_LIMIT)),
         *(_withheld(deviation, blocked & ~np.isnan(margin), _NO_ROOM)),
-        *(_worded(deviation, tolerance_db, margin, region) for region in regions),
+        *(_worded(deviation, tolerance_db, margin, region, place) for region in regions),
     ]
     return tuple(sorted(out, key=lambda suggestion: suggestion.frequency_hz[0]))
 
@@ -154,7 +157,9 @@ def _withheld(deviation: Difference, where: BoolArray, why: str) -> Iterable[Sug
     return (Suggestion(hz, 0.0, f"No change is suggested at {frequency_words(hz)}: {why}.", why),)
 
 
-def _worded(deviation: Difference, tolerance_db: FloatArray, margin: FloatArray, region: Region) -> Suggestion:
+def _worded(
+    deviation: Difference, tolerance_db: FloatArray, margin: FloatArray, region: Region, place: str
+) -> Suggestion:
     bands = list(region.bands)
     hz = tuple(float(f) for f in deviation.frequency_hz[bands])
     change, limit = _in_steps(region.change_db, 2 * float(np.abs(deviation.level_db[bands]).min())), ""
@@ -166,7 +171,7 @@ def _worded(deviation: Difference, tolerance_db: FloatArray, margin: FloatArray,
     effect = "within tolerance" if not left.any() else "closer to the target, not yet within tolerance"
     held = f", as far as {limit} allows" if limit else ""
     text = (
-        f"A change of about {change:+.0f} dB at {frequency_words(hz)} in the coupler would bring "
+        f"A change of about {change:+.0f} dB at {frequency_words(hz)} {place} would bring "
         f"{'this band' if len(hz) == 1 else 'these bands'} {effect}{held}, if the aid does exactly that; then measure "
         "again, the maximum output too."
     )
