@@ -19,7 +19,7 @@ __all__ = ["random_aid", "school_aid", "school_scenario"]
 _CROSSOVER_HZ = (350.0, 700.0, 1400.0, 2400.0, 3500.0, 5000.0)
 _BANDS = len(_CROSSOVER_HZ) + 1
 
-# Remote microphone of the case, invented: behind the compressor it is about 3, 2 and 2 dB too soft at 0.75, 1 and 2 kHz.
+# Remote microphone of the case, invented: behind the compressor about 3, 2 and 2 dB too soft at 0.75, 1 and 2 kHz.
 _REMOTE_DB = ((750.0, -5.4), (1000.0, -3.9), (2000.0, -3.7))
 
 
