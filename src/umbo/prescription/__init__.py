@@ -8,7 +8,7 @@ from umbo.prescription._berger_1984 import BERGER_HZ, berger_insertion_gain
 from umbo.prescription._byrne_1990 import nal_rp_insertion_gain, nal_rp_profound_correction
 from umbo.prescription._byrne_dillon_1986 import NAL_R_HZ, nal_r_constants, nal_r_insertion_gain
 from umbo.prescription._comparison import ComparedMethod, MethodComparison, compare_methods
-from umbo.prescription._conversions import aided_gain_of, aided_level_of, insertion_gain_of
+from umbo.prescription._conversions import aided_gain_of, aided_level_of, insertion_gain_of, require_adult_ear
 from umbo.prescription._cornelisse_1995 import DSL_IO_HZ, dsl_io_output, dsl_io_share
 from umbo.prescription._ear_to_fit import EarToFit
 from umbo.prescription._killion_fikret_pasa_1993 import FIG6_HZ, fig6_insertion_gain
@@ -56,6 +56,7 @@ __all__ = [
     "nal_rp_profound_correction",
     "pogo_ii_insertion_gain",
     "pogo_insertion_gain",
+    "require_adult_ear",
     "speech_in_field",
     "speech_targets",
 ]

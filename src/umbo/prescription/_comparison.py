@@ -34,6 +34,8 @@ class ComparedMethod:
         Where it prescribes. [Hz]
     aided_db_spl : tuple of float (n,)
         Wanted level of the speech at the eardrum (REAR). [dB SPL]
+    u_db : tuple of float (n,)
+        Standard uncertainty of that level, k = 1, without that of the method's own constants. [dB]
     aided_gain_db : tuple of float (n,)
         That level minus the speech in the field (REAG). [dB]
     insertion_gain_db : tuple of float (n,) or None
@@ -51,6 +53,7 @@ class ComparedMethod:
     why_not: str | None
     frequency_hz: tuple[float, ...] = ()
     aided_db_spl: tuple[float, ...] = ()
+    u_db: tuple[float, ...] = ()
     aided_gain_db: tuple[float, ...] = ()
     insertion_gain_db: tuple[float, ...] | None = None
     from_median_db: tuple[float | None, ...] = ()
@@ -174,6 +177,7 @@ def _compared(key: str, target: Target, hearing: EarToFit, medians: dict[float, 
         why_not=None,
         frequency_hz=hz,
         aided_db_spl=tuple(level.level_db.tolist()),
+        u_db=tuple(level.u_db.tolist()),
         aided_gain_db=tuple(gain.level_db.tolist()),
         insertion_gain_db=None if insertion is None else tuple(insertion.level_db.tolist()),
         from_median_db=from_median,

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from umbo.core import Level, Transfer
     from umbo.prescription._targets import Target
 
-__all__ = ["aided_gain_of", "aided_level_of", "insertion_gain_of"]
+__all__ = ["aided_gain_of", "aided_level_of", "insertion_gain_of", "require_adult_ear"]
 
 
 def aided_level_of(insertion_gain: Transfer, speech: Level, reug: Transfer) -> Level:
@@ -104,6 +104,25 @@ def insertion_gain_of(target: Target, speech: Level, reug: Transfer, *, age_mont
     InputError
         If the target is a limit of maximum output.
     """
+    require_adult_ear(age_months)
+    aided = aided_gain_of(target, speech)
+    unaided = reug.on(aided.grid, method="log_frequency", outside="refuse")
+    return (-unaided + aided).named("REIG")  # Eq. (1)
+
+
+def require_adult_ear(age_months: float | None) -> None:
+    """Refuse insertion gain for a child, and where the age is not known.
+
+    Parameters
+    ----------
+    age_months : float or None
+        The client's age. [month], from 84.
+
+    Raises
+    ------
+    NotPossibleHereError
+        For a child under seven years, or where the age is not known: a child is judged by the aided level.
+    """
     asked = "state a target as insertion gain"
     do = "judge the aided level at the eardrum against the target itself"
     if age_months is None:
@@ -117,6 +136,3 @@ def insertion_gain_of(target: Target, speech: Level, reug: Transfer, *, age_mont
             "resonance is not an adult's and moves as the ear grows, so that one insertion gain means different levels",
             do,
         )
-    aided = aided_gain_of(target, speech)
-    unaided = reug.on(aided.grid, method="log_frequency", outside="refuse")
-    return (-unaided + aided).named("REIG")  # Eq. (1)
