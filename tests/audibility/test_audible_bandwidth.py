@@ -78,6 +78,16 @@ def test_a_dip_does_not_end_it_and_a_hole_neither():
     assert holed.average.at_most_hz == pytest.approx(8000.0)
 
 
+def test_without_peaks_the_average_is_still_told():
+    average = bands_at_eardrum(60.0 + np.array([30.0, 20.0, 10.0, -10.0, -30.0, -50.0]), hz=HZ)
+    flags = np.zeros(HZ.size, bool)
+    found = audible_bandwidth(None, average, tones(60.0), no_response=flags, trusted_max_hz=None, draws=FEW)
+    assert found.average == bandwidth([30.0, 20.0, 10.0, -10.0, -30.0, -50.0]).average
+    assert (found.peaks, found.extended) == (None, ())
+    assert found.sentence.startswith("Speech peaks: are not known; average speech: above threshold up to 1.4 kHz")
+    assert found.sentence.endswith("Above 8 kHz nothing is told without peaks.")
+
+
 def test_nowhere_and_not_known():
     found = bandwidth(np.full(6, -30.0))
     assert found.peaks.relation == "nowhere"

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from umbo.audibility._draws import Draws
 from umbo.audibility._highest import Reach, reach_of
-from umbo.audibility._onto_bands import onto_bands, require_speech, require_threshold
+from umbo.audibility._onto_bands import Onto, onto_bands, require_answers, require_speech, require_threshold
 from umbo.core import Bandwidth, BoolArray, Difference, Ear, Grid, Level, Statistic
 
 if TYPE_CHECKING:
@@ -75,27 +76,30 @@ class AudibleBandwidth:
     ----------
     ear : Ear or None
         Side.
-    peaks : Reach
-        Of the peaks, the level not exceeded in 99 % of frames.
+    peaks : Reach or None
+        Of the peaks, the level not exceeded in 99 % of frames; None where they are not known.
     average : Reach
         Of the long-term average, the rms level.
     extended : tuple of ExtendedBand
-        Bands above 8 kHz that the speech was measured in.
+        Bands above 8 kHz that the peaks were measured in.
     """
 
     ear: Ear | None
-    peaks: Reach
+    peaks: Reach | None
     average: Reach
     extended: tuple[ExtendedBand, ...]
 
     @property
     def sentence(self) -> str:
         """The result in plain sentences."""
-        return f"Speech peaks: {self.peaks.phrase}; average speech: {self.average.phrase}. {self.extended_sentence}"
+        peaks = "are not known" if self.peaks is None else self.peaks.phrase
+        return f"Speech peaks: {peaks}; average speech: {self.average.phrase}. {self.extended_sentence}"
 
     @property
     def extended_sentence(self) -> str:
         """What the bands above 8 kHz add, and that the index does not count them."""
+        if self.peaks is None:
+            return "Above 8 kHz nothing is told without peaks."
         if not self.extended:
             return "Above 8 kHz nothing was measured."
         told = "; ".join(
@@ -108,7 +112,7 @@ class AudibleBandwidth:
 
 
 def audible_bandwidth(
-    peaks: Level,
+    peaks: Level | None,
     average: Level,
     threshold: Level,
     *,
@@ -120,8 +124,8 @@ def audible_bandwidth(
 
     Parameters
     ----------
-    peaks : Level
-        Third-octave levels not exceeded in 99 % of frames, at the eardrum. [dB SPL]
+    peaks : Level or None
+        Third-octave levels not exceeded in 99 % of frames, at the eardrum; None where they are not known. [dB SPL]
     average : Level
         Third-octave rms levels at the eardrum. [dB SPL]
     threshold : Level
@@ -150,27 +154,38 @@ def audible_bandwidth(
     Comparing a third-octave level with the threshold of a tone is common practice, no source. It is not what the index
     does with thresholds.
     """
-    require_speech(peaks, Statistic.P99, _ASKED)
+    if peaks is not None:
+        require_speech(peaks, Statistic.P99, _ASKED)
     require_speech(average, Statistic.RMS, _ASKED)
     require_threshold(threshold, _ASKED)
+    flags = tuple(require_answers(no_response, threshold).tolist())
     simulation = Draws() if draws is None else draws
-    found = [_margin(level, threshold, no_response, trusted_max_hz) for level in (peaks, average)]
-    reaches = [reach_of(margin, known, bound, simulation) for margin, known, bound in found]
+    margin, known, bound = _margin(average, threshold, flags, trusted_max_hz)
+    reach = reach_of(margin, known, bound, simulation)
+    if peaks is None:
+        return AudibleBandwidth(ear=margin.tags.ear, peaks=None, average=reach, extended=())
+    of_peaks = _margin(peaks, threshold, flags, trusted_max_hz)
     return AudibleBandwidth(
-        ear=found[0][0].tags.ear, peaks=reaches[0], average=reaches[1], extended=_extended(*found[0])
+        ear=margin.tags.ear, peaks=reach_of(*of_peaks, simulation), average=reach, extended=_extended(*of_peaks)
     )
 
 
 def _margin(
-    level: Level, threshold: Level, no_response: ArrayLike, trusted_max_hz: float | None
+    level: Level, threshold: Level, no_response: tuple[bool, ...], trusted_max_hz: float | None
 ) -> tuple[Difference, BoolArray, BoolArray]:
     """Level above threshold on the level's frequencies: where it is known, and where it is at most that."""
-    there = onto_bands(threshold, no_response, Grid(level.frequency_hz, Bandwidth.THIRD_OCTAVE))
+    there = _there(threshold, no_response, Grid(level.frequency_hz, Bandwidth.THIRD_OCTAVE))
     margin = level.above(there.curve, quantity=f"{level.tags.quantity} above threshold")
     usable = level.states.is_usable
     if trusted_max_hz is not None:
         usable = usable & (level.frequency_hz <= trusted_max_hz * _NOMINAL)
     return margin, usable & there.is_known, usable & there.is_bound
+
+
+@lru_cache(maxsize=8)
+def _there(threshold: Level, no_response: tuple[bool, ...], grid: Grid) -> Onto[Level]:
+    """Kept, because peaks and average of every speech level ask for the same one."""
+    return onto_bands(threshold, no_response, grid)
 
 
 def _extended(margin: Difference, known: BoolArray, bound: BoolArray) -> tuple[ExtendedBand, ...]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -216,10 +217,18 @@ def equivalent_threshold(threshold: Level, no_response: ArrayLike, method: Index
         If no tone lies where a normal ear's threshold is tabulated, 125 Hz to 8 kHz.
     """
     require_threshold(threshold, what)
+    return _threshold_in_bands(threshold, tuple(require_answers(no_response, threshold).tolist()), method, what)
+
+
+@lru_cache(maxsize=8)
+def _threshold_in_bands(
+    threshold: Level, no_response: tuple[bool, ...], method: IndexMethod, what: str
+) -> EquivalentSound:
+    """Kept, because every speech level of an ear asks for the same one."""
     frequency_hz = method.bands.frequency_hz
     read: Curve = threshold
     shift_db = _spectrum_shift_db(method) + method.bands.internal_noise_db
-    flags = require_answers(no_response, threshold)
+    flags: BoolArray = np.array(no_response, dtype=bool)
     if method.threshold is ThresholdReading.HEARING_LEVEL:
         read, flags = _above_normal(threshold, flags, what)
         shift_db = np.zeros(frequency_hz.size)

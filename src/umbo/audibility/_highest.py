@@ -102,8 +102,7 @@ def reach_of(margin: Difference, is_known: BoolArray, is_bound: BoolArray, draws
         return sure, np.where(values[..., -1] >= 0, np.inf, possible)
 
     least, most = both(margin.level_db[:end])
-    errors = margin.uncertainty.draws_db(draws.n, draws.generator())
-    least_drawn, most_drawn = both((margin.level_db + errors)[:, :end])
+    least_drawn, most_drawn = both((margin.level_db + _errors_db(margin, draws))[:, :end])
     return Reach(
         _or_none(float(least)),
         None if np.isinf(most) else float(most),
@@ -111,6 +110,15 @@ def reach_of(margin: Difference, is_known: BoolArray, is_bound: BoolArray, draws
         _ends(most_drawn),
         float(hz[-1]),
     )
+
+
+def _errors_db(margin: Difference, draws: Draws) -> FloatArray:
+    """Errors of this curve alone: causes that move each point by itself are drawn as one. Shape (draws, n). [dB]."""
+    rng, causes = draws.generator(), margin.uncertainty.components
+    alone = [cause.contribution_db**2 for cause in causes if cause.across == "none"]
+    common = [cause.contribution_db for cause in causes if cause.across != "none"]
+    total = rng.standard_normal((draws.n, margin.grid.size)) * np.sqrt(np.sum(alone, axis=0)) if alone else 0.0
+    return np.asarray(total + rng.standard_normal((draws.n, len(common))) @ np.reshape(common, (-1, margin.grid.size)))
 
 
 def highest_hz(margin_db: FloatArray, frequency_hz: FloatArray) -> FloatArray:
