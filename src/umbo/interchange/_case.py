@@ -97,13 +97,15 @@ class CaseFolder:
         return Recording(plain(name), read_samples(file, asked), float(file.sampling_rate_hz))
 
 
-def open_case(folder: str | Path) -> CaseFolder:
+def open_case(folder: str | Path, *, needs_measurement: bool = True) -> CaseFolder:
     """Open a case folder: read case.toml, check it and the headers of its files, and make the plan.
 
     Parameters
     ----------
     folder : str or Path
         Folder that holds case.toml.
+    needs_measurement : bool
+        Whether a case without recordings and curves is refused; thresholds alone are enough to prescribe from.
 
     Returns
     -------
@@ -118,17 +120,17 @@ def open_case(folder: str | Path) -> CaseFolder:
         If a recording or stimulus is not what the case says.
     """
     real = case_directory(Path(folder))
-    case = _read_case(real)
+    case = _read_case(real, needs_measurement=needs_measurement)
     files = case_files(case, real)
-    return CaseFolder(real, plan_of(case, files.curves), files)
+    return CaseFolder(real, plan_of(case, files.curves, files.data_sheet), files)
 
 
-def _read_case(folder: Path) -> CaseTable:
+def _read_case(folder: Path, *, needs_measurement: bool) -> CaseTable:
     asked = asked_of(folder)
     data = read_toml(file_inside(folder, "case.toml", ""), asked)
     try:
         case = CaseTable.model_validate(data)
-        check_references(case)
+        check_references(case, needs_measurement=needs_measurement)
     except ValidationError as error:
         raise case_error(error, data, asked) from None
     except RefusedError as refusal:

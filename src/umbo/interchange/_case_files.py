@@ -10,6 +10,7 @@ from umbo.interchange._audio_file import AudioFile, audio_file
 from umbo.interchange._declared import check_curve_header, check_target_header
 from umbo.interchange._folder import asked_of, file_inside
 from umbo.interchange._read_curve import read_curve_csv
+from umbo.interchange._read_data_sheet import read_data_sheet
 from umbo.interchange._read_target import is_target_json, read_target_json
 from umbo.interchange._twins import NamedFile, refuse_twins
 from umbo.interchange._wording import plain
@@ -18,8 +19,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
+    from umbo.interchange._aid_tables import DataSheetTable
     from umbo.interchange._curve_table import CurveTable
-    from umbo.interchange._model import CaseTable, RecordingTable, StimulusTable
+    from umbo.interchange._model import CaseTable, RecordingTable
+    from umbo.interchange._stimulus_table import StimulusTable
 
 __all__ = ["CaseFiles", "case_files"]
 
@@ -31,6 +34,7 @@ class CaseFiles:
     takes: dict[str, AudioFile]
     stimuli: dict[str, AudioFile]
     curves: dict[str, CurveTable]
+    data_sheet: DataSheetTable | None = None
 
 
 def case_files(case: CaseTable, folder: Path) -> CaseFiles:
@@ -62,9 +66,10 @@ def case_files(case: CaseTable, folder: Path) -> CaseFiles:
     takes = {r.name: audio_file(paths[_entry_key("recording", r.name), r.file], r.file, asked) for r in case.recording}
     for name, stimulus in case.stimulus.items():
         _check_sweep(name, stimulus, stimuli.get(name), asked)
+        _check_steps(name, stimulus, stimuli.get(name), asked)
     for recording in case.recording:
         _check_fit(recording, takes[recording.name], stimuli.get(recording.stimulus), asked)
-    return CaseFiles(takes, stimuli, _curves(case, paths, asked))
+    return CaseFiles(takes, stimuli, _curves(case, paths, asked), _data_sheet(case, paths))
 
 
 def _named_files(case: CaseTable) -> Iterator[tuple[str, str]]:
@@ -78,6 +83,8 @@ def _named_files(case: CaseTable) -> Iterator[tuple[str, str]]:
     for target in case.target:
         if target.file is not None:
             yield _entry_key("target", target.name), target.file
+    if case.data_sheet is not None and case.data_sheet.file is not None:
+        yield "data_sheet", case.data_sheet.file
 
 
 def _stimulus_key(name: str) -> str:
@@ -99,6 +106,26 @@ def _curves(case: CaseTable, paths: dict[tuple[str, str], Path], asked: str) -> 
             found[target.file] = read(paths[_entry_key("target", target.name), target.file])
             check_target_header(target, found[target.file].header, asked)
     return found
+
+
+def _data_sheet(case: CaseTable, paths: dict[tuple[str, str], Path]) -> DataSheetTable | None:
+    """Nominal values, from the case or from the file it names."""
+    sheet = case.data_sheet
+    return sheet if sheet is None or sheet.file is None else read_data_sheet(paths["data_sheet", sheet.file])
+
+
+def _check_steps(name: str, stimulus: StimulusTable, file: AudioFile | None, asked: str) -> None:
+    if file is None or stimulus.step_s is None or stimulus.levels_db_spl is None:
+        return
+    count = len(stimulus.levels_db_spl)
+    wanted = round(count * stimulus.step_s * file.sampling_rate_hz)
+    if abs(file.frames - wanted) > 1:
+        raise RecordingError(
+            asked,
+            f"{_stimulus_key(name)} has {count} steps of {stimulus.step_s:g} s, which are {wanted} samples, but "
+            f"'{plain(file.name)}' has {file.frames}",
+            "correct step_s, or name the file that was played",
+        )
 
 
 def _check_sweep(name: str, stimulus: StimulusTable, file: AudioFile | None, asked: str) -> None:

@@ -1,5 +1,6 @@
 """What the tables of case.toml have in common: strictness, field types, and how a check refuses."""
 
+from datetime import date
 from itertools import pairwise
 from pathlib import PurePosixPath, PureWindowsPath
 from typing import Annotated
@@ -10,6 +11,7 @@ from umbo.interchange._wording import counted, shown
 
 __all__ = [
     "Age",
+    "Day",
     "FileName",
     "Flags",
     "Frequencies",
@@ -87,12 +89,19 @@ def _inside(name: str) -> str:
     return name
 
 
+def _plausible(day: date) -> date:
+    if not 1900 <= day.year <= 2100:
+        raise RefusedError(f"is {day.isoformat()}, which is no plausible date", "correct the year")
+    return day
+
+
 # strict = False on these: TOML has arrays and words, Python has tuples and enumerations
 FromWord = Field(strict=False)
 
 Name = Annotated[str, Field(min_length=1, max_length=80, pattern=_LINE)]
 Text = Annotated[str, Field(max_length=300, pattern=rf"^{_INNER}*$")]
 FileName = Annotated[str, Field(min_length=1, max_length=255, pattern=_LINE), AfterValidator(_inside)]
+Day = Annotated[date, AfterValidator(_plausible)]
 FrequencyHz = Annotated[float, Field(gt=0, le=100_000)]
 Age = Annotated[float, Field(ge=0, le=1500)]
 Frequencies = Annotated[

@@ -3,16 +3,18 @@
 from datetime import date
 from typing import Annotated, Literal, Self
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import Field, model_validator
 
 from umbo.core import CouplerKind, Coupling, Ear, Source
+from umbo.interchange._aid_tables import AidTestKeys, BoxTable, DataSheetTable, EnteredTables, SettingsTable
 from umbo.interchange._ear_tables import EarsTable, TargetTable
 from umbo.interchange._fields import (
     Age,
+    Day,
     FileName,
     Frequencies,
-    FrequencyHz,
     FromWord,
+    Key,
     Name,
     Offsets,
     RefusedError,
@@ -21,6 +23,7 @@ from umbo.interchange._fields import (
     require_one_each,
 )
 from umbo.interchange._hearing_tables import CorrectionTable, DiscomfortRuleTable
+from umbo.interchange._stimulus_table import StimulusTable
 
 __all__ = [
     "CalibrationTable",
@@ -28,21 +31,11 @@ __all__ = [
     "ClientTable",
     "CurveTableEntry",
     "RecordingTable",
-    "StimulusTable",
     "TubeTable",
 ]
 
 #: A calibration dated later than this after the measurement is a wrong date (engineering judgement). [d]
 LATEST_CALIBRATION_DAYS = 366
-
-
-def _plausible(day: date) -> date:
-    if not 1900 <= day.year <= 2100:
-        raise RefusedError(f"is {day.isoformat()}, which is no plausible date", "correct the year")
-    return day
-
-
-Day = Annotated[date, AfterValidator(_plausible)]
 
 
 class ClientTable(Table):
@@ -83,37 +76,6 @@ class CalibrationTable(Table):
     tube: TubeTable | None = Field(None, description="Response of the probe tube, where pa_per_full_scale lacks it.")
 
 
-class StimulusTable(Table):
-    """What was played."""
-
-    kind: Literal["exponential_sweep", "speech", "noise", "tones", "silence"] = Field(
-        description="What the file holds."
-    )
-    file: FileName | None = Field(
-        None,
-        description="WAV or FLAC file, full scale; required when a recording uses it, except with silence.",
-    )
-    start_hz: FrequencyHz | None = Field(None, description="First frequency of a sweep. [Hz]")
-    stop_hz: FrequencyHz | None = Field(None, description="Last frequency of a sweep. [Hz]")
-    level_db_spl: float | None = Field(
-        None, ge=-20, le=140, description="Level at the place named by field, for a field stimulus. [dB SPL]"
-    )
-
-    @model_validator(mode="after")
-    def _agree(self) -> Self:
-        if self.kind == "exponential_sweep":
-            for key in ("start_hz", "stop_hz"):
-                if getattr(self, key) is None:
-                    raise RefusedError("is missing, and a sweep needs it", f"give {key} in hertz", (key,))
-        if self.start_hz is not None and self.stop_hz is not None and self.stop_hz <= self.start_hz:
-            raise RefusedError(
-                f"is {self.stop_hz:g} Hz, which is not above start_hz = {self.start_hz:g} Hz",
-                "give the lower frequency as start_hz",
-                ("stop_hz",),
-            )
-        return self
-
-
 class _MeasurementTable(Table):
     """What a recording and an imported curve have in common."""
 
@@ -133,6 +95,9 @@ class _MeasurementTable(Table):
         "on",
         description="State of the aid in the ear, with source = 'aid': in use, in place without sound of its own, or "
         "out of the open ear.",
+    )
+    date: Day | None = Field(
+        None, description="Day it was taken, where that is an earlier one than the measurement's; needs measured."
     )
 
     @model_validator(mode="after")
@@ -168,7 +133,7 @@ class _MeasurementTable(Table):
         return self
 
 
-class RecordingTable(_MeasurementTable):
+class RecordingTable(_MeasurementTable, AidTestKeys):
     """One recording: back-to-back periods of the stimulus file, from sample 0, at its sampling rate."""
 
     repeats: int = Field(1, ge=1, le=100_000, description="Number of periods in the file.")
@@ -193,6 +158,10 @@ class CaseTable(Table):
     discomfort_rules: dict[Name, DiscomfortRuleTable] = Field(
         {}, description="Rules that predict discomfort levels from thresholds, by name."
     )
+    settings: dict[Name, SettingsTable] = Field({}, description="How an aid was set in its tests, by name.")
+    box: BoxTable = Field(BoxTable(), description="The box the tests of an aid were made in.")
+    data_sheet: DataSheetTable | None = Field(None, description="Nominal values of the aids' model.")
+    entered: EnteredTables = Field(EnteredTables(), description="Readings of the aids that were typed in.")
     recording: Annotated[tuple[RecordingTable, ...], Field(strict=False, max_length=1000)] = Field(
         (), description="Recordings."
     )
@@ -222,6 +191,11 @@ class CaseTable(Table):
             )
         if born is not None and on is not None and on < born:
             raise RefusedError(f"is {born}, after the measurement on {on}", "check both dates", ("client", "born"))
+        for table, entries in (("recording", self.recording), ("curve", self.curve)):
+            for i, entry in enumerate(entries):
+                _require_before(entry.date, on, (table, i, "date"))
+        for ear, entry in self.ear.entries().items():
+            _require_before(entry.fitting.mould_since, on, ("ear", str(ear), "fitting", "mould_since"))
         for name, calibration in self.calibration.items():
             if on is not None and (calibration.date - on).days > LATEST_CALIBRATION_DAYS:
                 raise RefusedError(
@@ -230,3 +204,13 @@ class CaseTable(Table):
                     ("calibration", name, "date"),
                 )
         return self
+
+
+def _require_before(day: date | None, on: date | None, key: Key) -> None:
+    """Refuse a day that is later than the measurement, or that has no day to be compared with."""
+    if day is None:
+        return
+    if on is None:
+        raise RefusedError(f"is {day}, but the date of the measurement is missing", "add measured", key)
+    if day > on:
+        raise RefusedError(f"is {day}, after the measurement on {on}", "check both dates", key)

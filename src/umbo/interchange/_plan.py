@@ -10,12 +10,14 @@ from umbo.calibration import Calibration, ProbeTubeResponse
 from umbo.core import Ear
 from umbo.ear import Vent
 from umbo.interchange._age import age_in_months
+from umbo.interchange._aid_plan import aid_settings, aid_test_plan, aid_test_run
 from umbo.interchange._hearing_plan import discomfort_set, prediction_rule, threshold_set
 from umbo.session import Client, EarPlan, ImportedCurve, Plan, StimulusPlan, Take, TargetSet
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from umbo.interchange._aid_tables import DataSheetTable
     from umbo.interchange._curve_table import CurveTable
     from umbo.interchange._ear_tables import EarTable, FittingTable, TargetTable
     from umbo.interchange._model import CalibrationTable, CaseTable, ClientTable
@@ -23,7 +25,7 @@ if TYPE_CHECKING:
 __all__ = ["plan_of"]
 
 
-def plan_of(case: CaseTable, curves: Mapping[str, CurveTable]) -> Plan:
+def plan_of(case: CaseTable, curves: Mapping[str, CurveTable], data_sheet: DataSheetTable | None = None) -> Plan:
     """Plan of a checked case.
 
     Parameters
@@ -32,6 +34,8 @@ def plan_of(case: CaseTable, curves: Mapping[str, CurveTable]) -> Plan:
         The case.
     curves : mapping
         Contents of the curve and target files, by file name.
+    data_sheet : DataSheetTable, optional
+        Nominal values, wherever they stood.
     """
     return Plan(
         case_id=case.id,
@@ -42,6 +46,7 @@ def plan_of(case: CaseTable, curves: Mapping[str, CurveTable]) -> Plan:
         takes=_takes(case),
         curves=_curves(case, curves),
         date=case.measured_on,
+        aid_tests=aid_test_plan(case, data_sheet),
     )
 
 
@@ -78,12 +83,17 @@ def _stimuli(case: CaseTable) -> dict[str, StimulusPlan]:
             level_db_spl=s.level_db_spl,
             has_file=s.file is not None,
             file=s.file or "",
+            frequency_hz=s.frequency_hz or (),
+            levels_db_spl=s.levels_db_spl or (),
+            step_s=s.step_s,
+            field_a_per_m=s.field_a_per_m,
         )
         for name, s in case.stimulus.items()
     }
 
 
 def _takes(case: CaseTable) -> tuple[Take, ...]:
+    settings = aid_settings(case)
     return tuple(
         Take(
             name=r.name,
@@ -97,6 +107,8 @@ def _takes(case: CaseTable) -> tuple[Take, ...]:
             calibration=r.calibration,
             file=r.file,
             aid=r.aid,
+            taken_on=r.date,
+            tested=aid_test_run(r, settings),
         )
         for r in case.recording
     )
@@ -120,6 +132,7 @@ def _curves(case: CaseTable, curves: Mapping[str, CurveTable]) -> tuple[Imported
             state=curves[c.file].state,
             declared=curves[c.file].header,
             aid=c.aid,
+            taken_on=c.date,
         )
         for c in case.curve
     )
@@ -144,6 +157,8 @@ def _ear(ear: Ear, table: EarTable, case: CaseTable, curves: Mapping[str, CurveT
         mle_source="" if mle is None else mle.source,
         vent=_vent(table.fitting),
         aid_delay_s=None if table.fitting.aid_delay_ms is None else 1e-3 * table.fitting.aid_delay_ms,
+        guidance=table.fitting.guidance,
+        mould_since=table.fitting.mould_since,
     )
 
 

@@ -11,16 +11,13 @@ from umbo.errors import CaseError
 from umbo.interchange._curve_table import CurveTable
 from umbo.interchange._fields import Frequencies, Levels, Name, RefusedError, Table, Text, require_one_each
 from umbo.interchange._problems import case_error
-from umbo.interchange._toml import bad_byte
+from umbo.interchange._text_file import read_text_file
 from umbo.interchange._wording import plain, shown
 
 if TYPE_CHECKING:
     from pathlib import Path
 
 __all__ = ["is_target_json", "read_target_json"]
-
-#: A target of one method for one input is never as large as this (engineering judgement). [byte]
-LARGEST_BYTES = 1_000_000
 
 
 class TargetFile(Table):
@@ -72,7 +69,7 @@ def read_target_json(path: Path) -> CurveTable:
         If the file is not such an object, naming the key.
     """
     asked = f"read the target '{plain(path.name)}'"
-    data = _object(_text(path, asked), asked)
+    data = _object(read_text_file(path, asked, "target"), asked)
     try:
         target = TargetFile.model_validate(data)
     except ValidationError as error:
@@ -82,20 +79,6 @@ def read_target_json(path: Path) -> CurveTable:
     if target.level_db_spl is not None:
         said["level_db_spl"] = f"{target.level_db_spl:.12g}"
     return CurveTable(frequency_hz=target.frequency_hz, level_db=target.level_db, header=said)
-
-
-def _text(path: Path, asked: str) -> str:
-    try:
-        with path.open("rb") as file:
-            raw = file.read(LARGEST_BYTES + 1)
-    except OSError as error:
-        raise CaseError(asked, f"it cannot be read ({error.strerror})", "check its name and permissions") from None
-    if len(raw) > LARGEST_BYTES:
-        raise CaseError(asked, f"it is larger than {LARGEST_BYTES} bytes", "keep one target in one file")
-    try:
-        return raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise CaseError(asked, f"it is not UTF-8 text: {bad_byte(error)}", "save it as UTF-8") from None
 
 
 def _object(text: str, asked: str) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from umbo.interchange._aid_references import check_aid_tests
 from umbo.interchange._fields import Key, RefusedError
 from umbo.interchange._hearing_references import check_hearing
 from umbo.interchange._wording import listed, plain, shown
@@ -11,25 +12,28 @@ from umbo.interchange._wording import listed, plain, shown
 if TYPE_CHECKING:
     from collections.abc import Collection, Hashable, Iterable
 
-    from umbo.interchange._model import CaseTable, RecordingTable, StimulusTable
+    from umbo.interchange._model import CaseTable, RecordingTable
+    from umbo.interchange._stimulus_table import StimulusTable
 
 __all__ = ["check_references"]
 
 
-def check_references(case: CaseTable) -> None:
+def check_references(case: CaseTable, *, needs_measurement: bool = True) -> None:
     """Refuse a case whose tables do not fit together.
 
     Parameters
     ----------
     case : CaseTable
         A case whose tables are right one by one.
+    needs_measurement : bool
+        Whether a case without recordings and curves is refused.
 
     Raises
     ------
     RefusedError
         At the first reference that leads nowhere, name given twice, or kind of data that is missing.
     """
-    if not case.recording and not case.curve:
+    if needs_measurement and not case.recording and not case.curve:
         raise RefusedError("holds no [[recording]] and no [[curve]]", "add a measurement")
     _check_names(case)
     ears = list(case.ear.entries())
@@ -44,6 +48,7 @@ def check_references(case: CaseTable) -> None:
     for i, target in enumerate(case.target):
         _require(("target", i, "ear"), target.ear, ears, "ear")
     check_hearing(case)
+    check_aid_tests(case)
 
 
 def _check_names(case: CaseTable) -> None:

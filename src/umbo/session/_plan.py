@@ -14,6 +14,7 @@ from typing import Literal, Protocol
 from umbo.calibration import Calibration, Recording
 from umbo.core import CouplerKind, Coupling, Ear, PointState, Source, Transducer
 from umbo.ear import CorrectionSet, DiscomfortRule, Masking, Reliability, ThresholdMethod, Vent
+from umbo.session._aid_plan import AidTestPlan, AidTestRun
 
 __all__ = [
     "AidState",
@@ -29,13 +30,14 @@ __all__ = [
 ]
 
 Place = Literal["coupler", "probe_tip", "reference_microphone", "free_field"]
-StimulusKind = Literal["exponential_sweep", "speech", "noise", "tones", "silence"]
+StimulusKind = Literal["exponential_sweep", "speech", "noise", "tones", "level_steps", "silence"]
 MiddleEar = Literal["normal", "effusion", "tube", "perforation", "unknown"]
 RecdChoice = Literal["measured", "adult_average"]
 Prescription = Literal[
     "nal_r", "nal_rp", "half_gain", "pogo", "pogo_ii", "berger", "libby", "fig6", "dsl_io_1995", "none"
 ]
 Venting = Literal["closed", "vented", "open"]
+GuidanceKey = Literal["bsa", "mccreery_2013", "wiseman_2023", "project"]
 AidState = Literal["on", "muted", "removed"]
 
 
@@ -176,6 +178,10 @@ class EarPlan:
         Bore through the mould of a vented fitting; None where its dimensions are not known.
     aid_delay_s : float or None
         By how much the aid's sound is later than the direct sound; None where it is not known. [s]
+    guidance : {"bsa", "mccreery_2013", "wiseman_2023", "project"}
+        By whose criteria speech is judged against its target (a key of ``umbo.verdict.guidances``).
+    mould_since : date or None
+        Since when the present earmould is worn; None where it is not stated.
     """
 
     ear: Ear
@@ -194,6 +200,8 @@ class EarPlan:
     mle_source: str = ""
     vent: Vent | None = None
     aid_delay_s: float | None = None
+    guidance: GuidanceKey = "project"
+    mould_since: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -204,7 +212,7 @@ class StimulusPlan:
     ----------
     name : str
         Name in the case.
-    kind : {"exponential_sweep", "speech", "noise", "tones", "silence"}
+    kind : {"exponential_sweep", "speech", "noise", "tones", "level_steps", "silence"}
         What it is.
     start_hz, stop_hz : float or None
         First and last frequency of a sweep; None with other kinds. [Hz]
@@ -214,6 +222,14 @@ class StimulusPlan:
         Whether its samples are there to be read.
     file : str
         File name, for messages and records.
+    frequency_hz : tuple of float
+        Frequency of each tone of a series, one for all level steps; empty with other kinds. [Hz]
+    levels_db_spl : tuple of float
+        Level of each tone or step; empty with other kinds. [dB SPL]
+    step_s : float or None
+        Length of each tone or step; None with other kinds. [s]
+    field_a_per_m : float or None
+        Magnetic field strength in place of a level; None for sound. [A/m]
     """
 
     name: str
@@ -223,6 +239,10 @@ class StimulusPlan:
     level_db_spl: float | None
     has_file: bool
     file: str = ""
+    frequency_hz: tuple[float, ...] = ()
+    levels_db_spl: tuple[float, ...] = ()
+    step_s: float | None = None
+    field_a_per_m: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -253,6 +273,10 @@ class Take:
         File name, for messages and records.
     aid : {"on", "muted", "removed"}
         State of the aid: in use, in place without sound of its own, or not in the ear.
+    tested : AidTestRun or None
+        What it tests of the aid by itself; such a take is no part of a verification.
+    taken_on : date or None
+        Day it was taken; None where that is the day of the measurement.
     """
 
     name: str
@@ -266,6 +290,8 @@ class Take:
     calibration: str
     file: str = ""
     aid: AidState = "on"
+    tested: AidTestRun | None = None
+    taken_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -304,6 +330,8 @@ class ImportedCurve:
         Header lines of the file.
     aid : {"on", "muted", "removed"}
         State of the aid: in use, in place without sound of its own, or not in the ear.
+    taken_on : date or None
+        Day it was taken; None where that is the day of the measurement.
     """
 
     name: str
@@ -321,6 +349,7 @@ class ImportedCurve:
     state: tuple[PointState, ...] | None = None
     declared: Mapping[str, str] = field(default_factory=dict)
     aid: AidState = "on"
+    taken_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -345,6 +374,8 @@ class Plan:
         Imported curves.
     date : date or None
         Day of the measurement; None where it is not known.
+    aid_tests : AidTestPlan
+        What is declared for the tests of the aids by themselves.
     """
 
     case_id: str
@@ -355,6 +386,7 @@ class Plan:
     takes: tuple[Take, ...]
     curves: tuple[ImportedCurve, ...]
     date: date | None
+    aid_tests: AidTestPlan = field(default_factory=AidTestPlan)
 
 
 class Recordings(Protocol):

@@ -102,7 +102,7 @@ def read_all(plan: Plan, recordings: Recordings, *, speech: bool = True) -> Read
     Returns
     -------
     Readings
-        One for each take and curve, apart from tones and silence.
+        One for each take and curve, apart from tones, level steps, silence, and tests of an aid by itself.
 
     Raises
     ------
@@ -114,7 +114,8 @@ def read_all(plan: Plan, recordings: Recordings, *, speech: bool = True) -> Read
         for stimulus in plan.stimuli.values()
         if stimulus.has_file and (speech or stimulus.kind == "exponential_sweep")
     }
-    takes = [take for take in plan.takes if speech or plan.stimuli[take.stimulus].kind == "exponential_sweep"]
+    takes = [take for take in plan.takes if take.tested is None]  # tests of an aid by itself are another session
+    takes = [take for take in takes if speech or plan.stimuli[take.stimulus].kind == "exponential_sweep"]
     with ThreadPoolExecutor(max_workers=min(_MOST_WORKERS, os.cpu_count() or 1)) as pool:
         read = list(pool.map(lambda take: read_take(take, plan, recordings, played.get(take.stimulus)), takes))
     swept: list[tuple[Take | ImportedCurve, Reading]] = []
@@ -152,7 +153,7 @@ def read_take(
     Returns
     -------
     SweepReading, SpeechReading or None
-        None for kinds this version does not turn into a curve (tones, silence).
+        None for kinds that are no curve: tones, level steps, silence.
 
     Raises
     ------
@@ -160,7 +161,7 @@ def read_take(
         If the recording does not fit its stimulus.
     """
     stimulus, recording = plan.stimuli[take.stimulus], recordings.take(take.name)
-    if stimulus.kind in ("tones", "silence"):
+    if stimulus.kind in ("tones", "level_steps", "silence"):
         return None
     played = recordings.stimulus(take.stimulus) if played is None else played
     require_same_rate(recording, played)
