@@ -50,3 +50,13 @@ def test_uncertainty_covers_the_truth(show, second, third, noise):
 def test_too_short_a_tone_is_refused():
     with pytest.raises(RecordingError, match="read the level of a tone"):
         harmonic_distortion(np.ones(50), RATE_HZ, 500.0, highest_harmonic=3)
+
+
+def test_noise_is_taken_out_of_the_harmonics():
+    """Noise with half the power of the harmonic at its place: left in, the mean square would be 50 % too high."""
+    rng = np.random.default_rng(7)
+    squares = []
+    for _ in range(120):
+        samples = tone(800.0, 0.01, 0.0) + 0.2 * 0.55 * rng.standard_normal(24000)
+        squares.append(harmonic_distortion(samples, RATE_HZ, 800.0, highest_harmonic=2).ratio[0] ** 2)
+    assert np.mean(squares) == pytest.approx(0.01**2, rel=0.25)

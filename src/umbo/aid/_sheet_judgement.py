@@ -174,8 +174,9 @@ def judge_response(gain: Transfer, sheet: DataSheet, ends_hz: tuple[float, float
             f"it ends {gain.end.phrase} and the sheet holds for levels {sheet.plane.phrase}",
             "measure in the coupler of the sheet",
         )
-    split = 2000.0
-    low, high = 1.25 * ends_hz[0], min(4000.0, 0.8 * ends_hz[1])
+    split = constant("response_split")
+    low = constant("response_low_factor") * ends_hz[0]
+    high = min(constant("response_high_end"), constant("response_high_factor") * ends_hz[1])
     inside = (sheet.response.frequency_hz >= low) & (sheet.response.frequency_hz <= high)
     if not inside.any():
         return ()
@@ -219,7 +220,7 @@ def judge_input_output(measured: InputOutput, nominal: NominalCurve) -> tuple[tu
     InputError
         If one of the two has no point at 70 dB SPL.
     """
-    match = 70.0
+    match = constant("input_output_match")
     x = measured.input_db_spl
     shared, mine, theirs = np.intersect1d(x, nominal.frequency_hz, return_indices=True)
     if match not in shared:
