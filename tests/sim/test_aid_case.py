@@ -76,6 +76,13 @@ def test_settings_say_what_is_on(school):
         assert changed == {feature}
 
 
+def test_directions_and_inputs_are_stated_where_they_matter(school):
+    for entry in school.case["recording"]:
+        assert entry.get("direction_deg") == {"front": 0.0, "back": 180.0}.get(entry["test"])
+        assert entry.get("lead_in") == ("silence" if entry["test"] == "noise" else None)
+        assert (entry.get("input") == "telecoil") is (entry["test"] == "telecoil")
+
+
 def test_nothing_is_clipped(school):
     for entry in school.case["recording"]:
         samples, _ = soundfile.read(school.folder / entry["file"])

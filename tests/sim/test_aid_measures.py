@@ -126,6 +126,21 @@ def test_third_octave_noise_of_a_flat_aid_is_the_noise_it_was_given():
         assert found[place] == pytest.approx(density_db + 10 * np.log10(width_hz), abs=0.3)
 
 
+def test_noise_is_summed_from_200_hz_to_5_khz():
+    steep = VirtualAid(
+        crossover_hz=(3000.0,),
+        gain_db=(0.0, 50.0),
+        ratio=(1.0, 1.0),
+        knee_db_spl=(50.0, 50.0),
+        noise=NoiseFloor(level_dba=30.0),
+    )
+    found = equivalent_noise(steep, PATH, np.random.default_rng(3), RATE_HZ).output_db_spl
+    frequency_hz = np.arange(200.0, 5000.0)
+    gain = np.sum(steep.band_weights(frequency_hz) * 10 ** (np.array([[0.0], [50.0]]) / 20), axis=0)
+    density = steep.noise.density_pa2(frequency_hz) * (gain * np.abs(PATH.at(frequency_hz))) ** 2
+    assert found == pytest.approx(10 * np.log10(np.sum(density) / 4e-10), abs=0.1)
+
+
 def settling_by_hand_s(course_db, within_db):
     steady = np.median(course_db[-len(course_db) // 4 : -len(course_db) // 20])
     return (np.flatnonzero(np.abs(course_db[: -len(course_db) // 20] - steady) > within_db)[-1] + 1) / RATE_HZ
