@@ -15,6 +15,7 @@ from umbo.chart._frame import Frame
 from umbo.chart._language import FONT_FOLDER, Line, Quantity, Symbol, Tone, Trust, contrast, hue, trust_of
 from umbo.chart._layers import Band, Limit, Marks, Note, Series
 from umbo.chart._picture import render_png
+from umbo.chart._prescriptions import Prescribed, PrescribedKind, prescription_chart, prescription_differences
 from umbo.chart._quantities import (
     COUPLER_LEVEL,
     EAR_LEVEL,
@@ -54,6 +55,8 @@ __all__ = [
     "Line",
     "Marks",
     "Note",
+    "Prescribed",
+    "PrescribedKind",
     "Quantity",
     "Series",
     "Symbol",
@@ -68,6 +71,8 @@ __all__ = [
     "deviation_chart",
     "eardrum_view",
     "hue",
+    "prescription_chart",
+    "prescription_differences",
     "recd_chart",
     "render_png",
     "render_svg",

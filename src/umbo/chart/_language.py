@@ -47,6 +47,9 @@ class Line(StrEnum):
     DOTTED = "dotted"
     DASH_DOT = "dash_dot"
     LONG_DASHED = "long_dashed"
+    SHORT_DASHED = "short_dashed"
+    DASH_TWO_DOTS = "dash_two_dots"
+    LONG_SHORT = "long_short"
 
     @property
     def dash(self) -> str | None:
@@ -60,6 +63,9 @@ _DASHES = {
     Line.DOTTED: "0.1 4.6",
     Line.DASH_DOT: "8 4.5 0.1 4.5",
     Line.LONG_DASHED: "15 5",
+    Line.SHORT_DASHED: "3.5 4.5",
+    Line.DASH_TWO_DOTS: "9 4.5 0.1 4.5 0.1 4.5",
+    Line.LONG_SHORT: "16 5 4 5",
 }
 
 
@@ -83,6 +89,10 @@ class Symbol(StrEnum):
     DIAMOND = "diamond"
     TRIANGLE = "triangle"
     TRIANGLE_DOWN = "triangle_down"
+    HOURGLASS = "hourglass"
+    BOW = "bow"
+    PLUS = "plus"
+    POST = "post"
     CEILING = "ceiling"
 
 

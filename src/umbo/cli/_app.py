@@ -92,6 +92,39 @@ def recd(
 
 
 @app.command()
+def targets(
+    case: CaseArgument,
+    ear: Annotated[str, typer.Option("--ear", help="Which ear: right, left or both.")] = "both",
+    speech: Annotated[
+        list[float] | None,
+        typer.Option("--input", help="Overall level of the speech, 65 if left out; may be given again. [dB SPL]"),
+    ] = None,
+    method: Annotated[
+        list[str] | None,
+        typer.Option("--method", help="Key of an open prescription, all if left out; may be given again."),
+    ] = None,
+    as_json: JsonOption = False,
+    plot: PlotOption = None,
+) -> None:
+    """Compare prescriptions: every open one side by side, imported targets beside them. Thresholds are enough.
+
+    What a method cannot prescribe stands there as a sentence; the exit status is 0.
+    """
+    from umbo.cli import _targets  # noqa: PLC0415
+
+    raise typer.Exit(
+        _targets.targets(
+            case,
+            ear=ear,
+            inputs_db_spl=tuple(speech or (65.0,)),
+            methods=tuple(method or ()),
+            as_json=as_json,
+            plot=plot,
+        )
+    )
+
+
+@app.command()
 def response(
     case: CaseArgument,
     recording: Annotated[str, typer.Option("--recording", help="Name of the recording in case.toml.")],
@@ -156,7 +189,7 @@ def tables(
 
 @app.command()
 def schema(
-    name: Annotated[str, typer.Argument(help="case, recd, response, verify, simulate, tables or doctor.")],
+    name: Annotated[str, typer.Argument(help="case, recd, targets, response, verify, simulate, tables or doctor.")],
 ) -> None:
     """Print the JSON Schema of a case or of an answer."""
     from umbo.cli import _schema  # noqa: PLC0415

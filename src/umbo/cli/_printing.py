@@ -50,7 +50,7 @@ def table_of(title: str, heads: Sequence[str], rows: Sequence[Sequence[str]]) ->
         is_number = all(not row[i] or row[i][0] in "-+−.0123456789" for row in rows)
         table.add_column(head, justify="right" if is_number else "left")
     for row in rows:
-        table.add_row(*row)
+        table.add_row(*(Text(cell) for cell in row))  # a name in brackets is no markup
     return Group(Text(title, style="bold"), table) if title else table
 
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from umbo.errors import InputError
 from umbo.interchange import case_schema
-from umbo.record import RecdAnswer, ResponseAnswer, VerifyAnswer
+from umbo.record import RecdAnswer, ResponseAnswer, TargetsAnswer, VerifyAnswer
 
 __all__ = ["schema"]
 
@@ -20,6 +20,7 @@ def schema(name: str) -> int:
         "case": case_schema,
         "recd": lambda: RecdAnswer.model_json_schema(by_alias=True),
         "response": lambda: ResponseAnswer.model_json_schema(by_alias=True),
+        "targets": lambda: TargetsAnswer.model_json_schema(by_alias=True),
         "verify": lambda: VerifyAnswer.model_json_schema(by_alias=True),
         "simulate": lambda: _object(case=_string(), folder=_string(), truth=_string(), seed={"type": "integer"}),
         "tables": lambda: _object(tables={"type": "array", "items": {"type": "object"}}),

@@ -4,6 +4,7 @@ from umbo.report._eardrum_figure import eardrum_chart
 from umbo.report._recd_figures import coupler_comparison_figure, recd_figure
 from umbo.report._report import report_pdf, self_test_pdf
 from umbo.report._response_figure import response_figure
+from umbo.report._targets_figure import targets_figure
 
 __all__ = [
     "coupler_comparison_figure",
@@ -12,4 +13,5 @@ __all__ = [
     "report_pdf",
     "response_figure",
     "self_test_pdf",
+    "targets_figure",
 ]

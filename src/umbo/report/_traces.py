@@ -7,7 +7,16 @@ from collections.abc import Sequence
 from umbo.chart import FrequencyAxis, Thresholds, Trace
 from umbo.record import CurveRecord, GradedRecd, ThresholdRecord
 
-__all__ = ["coupler_trace", "curve_trace", "ear_trace", "known_trace", "known_traces", "recd_trace", "thresholds_of"]
+__all__ = [
+    "coupler_trace",
+    "curve_trace",
+    "ear_trace",
+    "known_trace",
+    "known_traces",
+    "on_axis",
+    "recd_trace",
+    "thresholds_of",
+]
 
 _AXIS = FrequencyAxis()
 
@@ -24,7 +33,7 @@ def curve_trace(record: CurveRecord, label: str, limit: GradedRecd | None = None
     limit : GradedRecd, optional
         The RECD whose trusted limit ends the curve.
     """
-    rows = _on_axis(record.frequency_hz)
+    rows = on_axis(record.frequency_hz)
     if not rows:
         return None
     return Trace(
@@ -100,7 +109,7 @@ def thresholds_of(record: ThresholdRecord | None) -> Thresholds | None:
     if record is None or record.at_eardrum is None:
         return None
     at = record.at_eardrum
-    rows = _on_axis(at.frequency_hz)
+    rows = on_axis(at.frequency_hz)
     if not rows:
         return None
     silent = record.no_response if len(record.no_response) == len(at.frequency_hz) else [False] * len(at.frequency_hz)
@@ -114,7 +123,7 @@ def thresholds_of(record: ThresholdRecord | None) -> Thresholds | None:
 
 
 def _of_recd(recd: GradedRecd, level_db: Sequence[float], label: str, *, with_u: bool = False) -> Trace | None:
-    rows = _on_axis(recd.frequency_hz)
+    rows = on_axis(recd.frequency_hz)
     if not rows:
         return None
     return Trace(
@@ -128,7 +137,7 @@ def _of_recd(recd: GradedRecd, level_db: Sequence[float], label: str, *, with_u:
     )
 
 
-def _on_axis(frequency_hz: Sequence[float]) -> list[int]:
+def on_axis(frequency_hz: Sequence[float]) -> list[int]:
     """Rows a chart can show; the axis runs from 125 Hz to 16 kHz with a small margin."""
     return [i for i, hz in enumerate(frequency_hz) if bool(_AXIS.covers(hz))]
 

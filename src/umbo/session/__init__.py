@@ -1,6 +1,16 @@
 """Sessions: a plan names every method and source; a run follows it and each result names them back."""
 
+from umbo.session._aid_plan import AidTest, AidTestPlan, AidTestRun, EnteredReadings
 from umbo.session._aided import AidedMaximum, AidedSpeech
+from umbo.session._compared import (
+    ComparedEar,
+    ComparedInput,
+    ImportedBeside,
+    PrescriptionComparison,
+    compare_prescriptions,
+)
+from umbo.session._drawing import DRAW_SEED, DRAWS
+from umbo.session._earlier import Earlier, EarlierCurve, EarlierEar, EarlierRecd
 from umbo.session._hearing import Hearing, hearing_at_eardrum, predicted_at_eardrum
 from umbo.session._plan import (
     AidState,
@@ -16,24 +26,39 @@ from umbo.session._plan import (
 )
 from umbo.session._readings import Readings, read_all, read_take
 from umbo.session._recds import MeasuredRecd, measured_recds
-from umbo.session._result import EarResult, JudgedMaximum, JudgedSpeech, SessionResult
+from umbo.session._result import EarResult, JudgedMaximum, JudgedSpeech, SessionResult, ToTry
 from umbo.session._routes import OnEar, Route, Way
 from umbo.session._run import run, run_recds
+from umbo.session._trying import Tried, try_change
 
 __all__ = [
+    "DRAWS",
+    "DRAW_SEED",
     "AidState",
+    "AidTest",
+    "AidTestPlan",
+    "AidTestRun",
     "AidedMaximum",
     "AidedSpeech",
     "Client",
+    "ComparedEar",
+    "ComparedInput",
     "EarPlan",
     "EarResult",
+    "EnteredReadings",
+    "Earlier",
+    "EarlierCurve",
+    "EarlierEar",
+    "EarlierRecd",
     "Hearing",
+    "ImportedBeside",
     "ImportedCurve",
     "JudgedMaximum",
     "JudgedSpeech",
     "MeasuredRecd",
     "OnEar",
     "Plan",
+    "PrescriptionComparison",
     "Readings",
     "Recordings",
     "Route",
@@ -42,7 +67,10 @@ __all__ = [
     "Take",
     "TargetSet",
     "ThresholdSet",
+    "ToTry",
+    "Tried",
     "Way",
+    "compare_prescriptions",
     "hearing_at_eardrum",
     "measured_recds",
     "predicted_at_eardrum",
@@ -50,4 +78,5 @@ __all__ = [
     "read_take",
     "run",
     "run_recds",
+    "try_change",
 ]
