@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy import fft as scipy_fft
 
 from umbo.dsp._tones import tone_level
 
@@ -115,7 +114,7 @@ def _quadrature_variance(
     rest = samples - amplitude @ np.cos(angle)
     rest = rest - rest.mean()
     window = np.hanning(samples.size)
-    density = 2 * np.abs(scipy_fft.rfft(rest * window)) ** 2 / (rate_hz * np.sum(window**2))
+    density = 2 * np.abs(np.fft.rfft(rest * window)) ** 2 / (rate_hz * np.sum(window**2))
     step_hz = rate_hz / samples.size
     variance = np.empty(amplitude.size)
     for i, n in enumerate(order):

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy import fft as scipy_fft
 
 from umbo.errors import OutOfRangeError
 
@@ -87,14 +86,14 @@ def loop_gain(frequency_hz: FloatArray, power: FloatArray) -> LoopGain:
         )
     log = 0.5 * np.log(np.maximum(power, 1e-300))
     window = np.hanning(size + 2)[1:-1]
-    delay = scipy_fft.rfftfreq(8 * size, step)
+    delay = np.fft.rfftfreq(8 * size, step)
     wanted = (delay >= _DELAY_S[0]) & (delay <= _DELAY_S[1])
     axis = np.linspace(-1, 1, size)
     found = []
     for first in range(0, frequency_hz.size - size + 1, max(round(_STEP_HZ / step), 1)):
         part = log[first : first + size]
         part = part - np.polynomial.Polynomial.fit(axis, part, 5)(axis)
-        line = 2 * np.abs(scipy_fft.rfft(part * window, 8 * size))[wanted] / window.sum()
+        line = 2 * np.abs(np.fft.rfft(part * window, 8 * size))[wanted] / window.sum()
         top = int(np.argmax(line))
         found.append((float(line[top]), first + size // 2, float(delay[wanted][top]), float(np.median(line))))
     magnitude, middle, delay_s, floor = max(found)

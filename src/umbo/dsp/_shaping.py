@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy import fft as scipy_fft
 
+from umbo.dsp._fast_length import fast_length
 from umbo.dsp._third_octaves import third_octave_power
 from umbo.errors import OutOfRangeError, RecordingError
 
@@ -95,8 +95,8 @@ def levelled_to(
     correction = wanted_db_spl - present
     _refuse_empty(correction, present, centre_hz)
     taps = 2 * round(_FILTER_S * sampling_rate_hz / 2) + 1
-    size = scipy_fft.next_fast_len(samples.size + taps, real=True)
-    spectrum = scipy_fft.rfft(samples, size)
+    size = fast_length(samples.size + taps)
+    spectrum = np.fft.rfft(samples, size)
     best, error = samples, correction - correction.mean()
     for _ in range(_ROUNDS):
         shaped = _filtered(spectrum, correction, centre_hz, sampling_rate_hz, taps, size)[: samples.size]
@@ -131,14 +131,14 @@ def _filtered(
     size: int,
 ) -> FloatArray:
     """Apply the filter: its magnitude over log frequency, cut to its length in time, without delay."""
-    own = scipy_fft.next_fast_len(4 * taps, real=True)
-    axis = np.maximum(scipy_fft.rfftfreq(own, 1 / rate_hz), 1.0)
+    own = fast_length(4 * taps)
+    axis = np.maximum(np.fft.rfftfreq(own, 1 / rate_hz), 1.0)
     level = correction_db - correction_db.mean()
     magnitude = 10 ** (np.interp(np.log(axis), np.log(centre_hz), level) / 20)
-    impulse = np.roll(scipy_fft.irfft(magnitude, own), taps // 2)[:taps] * np.hanning(taps + 2)[1:-1]
+    impulse = np.roll(np.fft.irfft(magnitude, own), taps // 2)[:taps] * np.hanning(taps + 2)[1:-1]
     whole = np.zeros(size)
     whole[:taps] = impulse
-    shaped = scipy_fft.irfft(spectrum * scipy_fft.rfft(np.roll(whole, -(taps // 2))), size)
+    shaped = np.fft.irfft(spectrum * np.fft.rfft(np.roll(whole, -(taps // 2))), size)
     return np.asarray(shaped)
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy import fft as scipy_fft
 
 from umbo.errors import OutOfRangeError
 
@@ -45,7 +44,7 @@ def power_between(samples: FloatArray, sampling_rate_hz: float, edges_hz: FloatA
             "give ascending frequencies within the band",
         )
     length = samples.shape[-1]
-    spectrum = scipy_fft.rfft(samples)
+    spectrum = np.fft.rfft(samples)
     power = 2 * (spectrum.real**2 + spectrum.imag**2) / length**2
     total = np.concatenate([np.zeros((*power.shape[:-1], 1)), np.cumsum(power, axis=-1)], axis=-1)
     place = np.round(edges_hz * length / sampling_rate_hz).astype(np.intp)
