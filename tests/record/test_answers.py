@@ -8,11 +8,12 @@ import numpy as np
 import pytest
 from bench_port import recd_plan
 from curve_case import s1_case
+from heard_case import heard_case
 from pydantic import ValidationError
 
 from umbo.core import CouplerKind, Grid, PointState
 from umbo.interchange import open_case
-from umbo.record import CurveRecord, RecdAnswer, VerifyAnswer, recd_answer, verify_answer
+from umbo.record import AudibilityRecord, CurveRecord, IndexRecord, RecdAnswer, VerifyAnswer, recd_answer, verify_answer
 from umbo.session import run, run_recds
 from umbo.sim import random_ear, recd_takes
 
@@ -31,7 +32,21 @@ def measured():
     return recd_answer("bench", run_recds(plan, port, Grid.twelfth_octave()))
 
 
-@pytest.mark.parametrize("name", ["verified", "measured"])
+@pytest.fixture(scope="module")
+def silent(tmp_path_factory):
+    """A corner audiogram: bounds, no percentiles."""
+    case = open_case(heard_case(tmp_path_factory.mktemp("record") / "s6", silent=(2000, 4000)))
+    return verify_answer(run(case.plan, case))
+
+
+@pytest.fixture(scope="module")
+def lowered(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("record") / "lowered"
+    case = open_case(heard_case(folder, silent=(2000, 4000), fitting="frequency_lowering = true"))
+    return verify_answer(run(case.plan, case))
+
+
+@pytest.mark.parametrize("name", ["verified", "measured", "silent", "lowered"])
 def test_answers_follow_their_schema(name, request):
     answer = request.getfixturevalue(name)
     schema = type(answer).model_json_schema(by_alias=True)
@@ -39,7 +54,10 @@ def test_answers_follow_their_schema(name, request):
     jsonschema.validate(json.loads(answer.model_dump_json(by_alias=True)), schema)
 
 
-@pytest.mark.parametrize(("name", "model"), [("verified", VerifyAnswer), ("measured", RecdAnswer)])
+@pytest.mark.parametrize(
+    ("name", "model"),
+    [("verified", VerifyAnswer), ("measured", RecdAnswer), ("silent", VerifyAnswer), ("lowered", VerifyAnswer)],
+)
 def test_answers_round_trip(name, model, request):
     answer = request.getfixturevalue(name)
     text = answer.model_dump_json(by_alias=True)
@@ -85,6 +103,40 @@ def test_two_couplers_on_one_ear_are_compared():
     # an insert earphone's levels in the two couplers, computed for such a source: 14.0 and 13.4 dB at 2 and 4 kHz
     at = [int(np.argmin(np.abs(np.log(np.array(pair.frequency_hz) / f)))) for f in (2000, 4000)]
     assert difference[at] == pytest.approx([14.0, 13.4], abs=1.0)
+
+
+def test_audibility_of_a_corner_audiogram_in_the_record(silent):
+    found = silent.ears["right"].speech[0].audibility
+    index = found.index
+    assert index.bounds[0] == index.sii <= index.bounds[1]
+    assert index.interval[0] <= index.sii <= index.interval[1]
+    assert np.sum(np.array(index.importance) * np.array(index.audibility)) == pytest.approx(index.sii, abs=2e-4)
+    assert index.known.count("at_most") == 6
+    assert [hz for hz, word in zip(index.frequency_hz, index.known, strict=True) if word == "not_known"] == (
+        index.unknown_hz
+    )
+    assert (index.draws, index.seed) == (1000, 1997)
+    assert found.bandwidth.peaks is None
+    assert found.bandwidth.average.relation == "at_most"
+    assert found.bandwidth.average.interval_hz[1] >= found.bandwidth.average.at_most_hz
+    assert not any(character.isdigit() or character == "%" for character in found.words.sentence)
+    assert found.why_not == {}
+
+
+def test_no_index_in_the_record_of_lowered_speech(lowered):
+    found = lowered.ears["right"].speech[0].audibility
+    assert (found.index, found.unaided, found.bandwidth, found.words) == (None,) * 4
+    assert set(found.why_not) == {"index", "unaided", "bandwidth", "words"}
+
+
+def test_null_without_a_reason_is_refused(silent):
+    found = silent.ears["right"].speech[0].audibility.model_dump()
+    with pytest.raises(ValidationError, match="why_not must give a reason"):
+        AudibilityRecord.model_validate(found | {"words": None})
+    with pytest.raises(ValidationError, match="why_not must give a reason"):
+        AudibilityRecord.model_validate(found | {"why_not": {"words": "there are some"}})
+    with pytest.raises(ValidationError, match="equally long"):
+        IndexRecord.model_validate(found["index"] | {"known": []})
 
 
 def test_numbers_are_finite_and_lists_agree():

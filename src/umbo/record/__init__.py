@@ -14,6 +14,14 @@ from umbo.record._answers import (
     VerdictRecord,
     VerifyAnswer,
 )
+from umbo.record._audible import (
+    AudibilityRecord,
+    BandwidthRecord,
+    ExtendedRecord,
+    IndexRecord,
+    ReachRecord,
+    WordsRecord,
+)
 from umbo.record._base import SCHEMA, Part
 from umbo.record._case_answers import CAUTIONS, recd_answer, response_answer, verify_answer
 from umbo.record._comparison import CouplerComparison, CouplerSide
@@ -43,6 +51,8 @@ __all__ = [
     "SCHEMA",
     "TARGET_CAUTIONS",
     "AidedRun",
+    "AudibilityRecord",
+    "BandwidthRecord",
     "ClosingRecord",
     "ConstantsRecord",
     "CouplerComparison",
@@ -51,10 +61,12 @@ __all__ = [
     "EarTargets",
     "EarVerification",
     "ExplainLine",
+    "ExtendedRecord",
     "FindingRecord",
     "GradedRecd",
     "Harmonic",
     "ImportedLevels",
+    "IndexRecord",
     "InputTargets",
     "JudgementRecord",
     "LimitRecord",
@@ -62,6 +74,7 @@ __all__ = [
     "Part",
     "PointRecord",
     "PrescriptionRecord",
+    "ReachRecord",
     "RecdAnswer",
     "ResponseAnswer",
     "ResponseRecord",
@@ -72,6 +85,7 @@ __all__ = [
     "VerdictRecord",
     "VerifyAnswer",
     "WantedLevels",
+    "WordsRecord",
     "recd_answer",
     "response_answer",
     "targets_answer",

@@ -6,6 +6,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from umbo.record._audible import AudibilityRecord
 from umbo.record._base import Part
 from umbo.record._comparison import CouplerComparison
 from umbo.record._curves import CurveRecord, ExplainLine, FindingRecord, GradedRecd, ResponseRecord
@@ -91,6 +92,9 @@ class SpeechRun(Part):
     coupler_target: CurveRecord | None = Field(description="Target carried back to the coupler (F6).")
     deviation: CurveRecord | None
     sensation_level: CurveRecord | None
+    audibility: AudibilityRecord | None = Field(
+        None, description="What of it is audible; null in answers from before it was computed."
+    )
     explain_at_hz: float | None
     explain: list[ExplainLine]
 

@@ -154,7 +154,7 @@ def _ear(ear: EarResult) -> EarVerification:
         thresholds=hearing_record(ear.thresholds),
         discomfort=hearing_record(ear.discomfort),
         targets=[target_record(target) for target in ear.targets],
-        speech=[speech_record(judged) for judged in ear.speech],
+        speech=[speech_record(judged, heard) for judged, heard in zip(ear.speech, ear.heard, strict=True)],
         maximum_output=maximum_record(ear.maximum, largest),
         closings=[closing_record(closing) for closing in ear.closings],
         findings=finding_records(ear.findings),

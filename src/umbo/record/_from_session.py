@@ -22,8 +22,18 @@ from umbo.record._answers import (
     VerdictRecord,
 )
 from umbo.record._curves import CurveRecord, ExplainLine, FindingRecord, GradedRecd, LimitRecord
+from umbo.record._from_heard import audibility_record
 from umbo.record._plain import HZ_DECIMALS, rounded, state_words
-from umbo.session import AidedMaximum, AidedSpeech, Hearing, JudgedMaximum, JudgedSpeech, MeasuredRecd, Route
+from umbo.session import (
+    AidedMaximum,
+    AidedSpeech,
+    HeardSpeech,
+    Hearing,
+    JudgedMaximum,
+    JudgedSpeech,
+    MeasuredRecd,
+    Route,
+)
 from umbo.verdict import Verdict
 
 __all__ = [
@@ -193,8 +203,8 @@ def _measured(run: AidedSpeech | AidedMaximum) -> dict[str, Any]:
     return {"coupler": None, "coupler_level": None, "on_ear_level": level}
 
 
-def speech_record(judged: JudgedSpeech) -> SpeechRun:
-    """A judged speech run as a record."""
+def speech_record(judged: JudgedSpeech, heard: HeardSpeech) -> SpeechRun:
+    """A judged speech run as a record, with what of it is audible."""
     run = judged.run
     hz, lines = explain_lines(run.at_eardrum)
     return SpeechRun(
@@ -207,6 +217,7 @@ def speech_record(judged: JudgedSpeech) -> SpeechRun:
         coupler_target=_maybe(judged.coupler_target),
         deviation=_maybe(judged.deviation),
         sensation_level=_maybe(judged.sensation),
+        audibility=audibility_record(heard),
         explain_at_hz=hz,
         explain=lines,
     )

@@ -11,6 +11,7 @@ from umbo.session._compared import (
 )
 from umbo.session._drawing import DRAW_SEED, DRAWS
 from umbo.session._earlier import Earlier, EarlierCurve, EarlierEar, EarlierRecd
+from umbo.session._heard import HEARD_DRAWS, HeardPart, HeardSpeech, heard_speech
 from umbo.session._hearing import Hearing, hearing_at_eardrum, predicted_at_eardrum
 from umbo.session._plan import (
     AidState,
@@ -34,6 +35,7 @@ from umbo.session._trying import Tried, try_change
 __all__ = [
     "DRAWS",
     "DRAW_SEED",
+    "HEARD_DRAWS",
     "AidState",
     "AidTest",
     "AidTestPlan",
@@ -45,11 +47,13 @@ __all__ = [
     "ComparedInput",
     "EarPlan",
     "EarResult",
-    "EnteredReadings",
     "Earlier",
     "EarlierCurve",
     "EarlierEar",
     "EarlierRecd",
+    "EnteredReadings",
+    "HeardPart",
+    "HeardSpeech",
     "Hearing",
     "ImportedBeside",
     "ImportedCurve",
@@ -71,6 +75,7 @@ __all__ = [
     "Tried",
     "Way",
     "compare_prescriptions",
+    "heard_speech",
     "hearing_at_eardrum",
     "measured_recds",
     "predicted_at_eardrum",

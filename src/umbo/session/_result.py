@@ -9,6 +9,7 @@ from umbo.core import Difference, Ear, Finding, Level
 from umbo.ear import Closing
 from umbo.prescription import Target
 from umbo.session._aided import AidedMaximum, AidedSpeech
+from umbo.session._heard import HeardSpeech
 from umbo.session._hearing import Hearing
 from umbo.session._plan import EarPlan, Plan
 from umbo.session._recds import MeasuredRecd
@@ -83,6 +84,8 @@ class EarResult:
         Targets and limits at the eardrum.
     speech : tuple of JudgedSpeech
         Speech runs by that route, in order of input level.
+    heard : tuple of HeardSpeech
+        What of each of these runs is audible, in the same order.
     maximum : JudgedMaximum or None
         Loudest sweep by that route; None where there was none.
     closings : tuple of Closing
@@ -100,6 +103,7 @@ class EarResult:
     discomfort: Hearing | None
     targets: tuple[Target, ...]
     speech: tuple[JudgedSpeech, ...]
+    heard: tuple[HeardSpeech, ...]
     maximum: JudgedMaximum | None
     closings: tuple[Closing, ...]
     findings: tuple[Finding, ...]

@@ -16,6 +16,7 @@ from umbo.session._aided import (
     aided_speech,
     saturation,
 )
+from umbo.session._heard import heard_speech
 from umbo.session._hearing import Hearing, hearing_at_eardrum, predicted_at_eardrum
 from umbo.session._judging import (
     closings,
@@ -148,6 +149,7 @@ def _ear(ear: EarPlan, plan: Plan, readings: Readings, grid: Grid) -> EarResult:
         discomfort=discomfort,
         targets=targets,
         speech=judged,
+        heard=heard_speech([one.run for one in judged], thresholds, ear, plan.client, readings),
         maximum=maximum,
         closings=loops,
         findings=findings,
