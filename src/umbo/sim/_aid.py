@@ -279,7 +279,7 @@ class VirtualAid:
         """Bins of the aid's own noise at its input."""
         if self.noise is None:
             return np.zeros(size // 2 + 1, dtype=np.complex128)
-        spectrum = fft.rfft(self.noise.samples(rng, size, sampling_rate_hz))
+        spectrum = self.noise.spectrum(rng, size, sampling_rate_hz)
         if self.directional:
             frequency_hz = bin_frequencies(size, sampling_rate_hz)
             spectrum = spectrum * np.sqrt(self.ports.noise_power(frequency_hz, directional=True))

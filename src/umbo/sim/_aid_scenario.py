@@ -209,8 +209,8 @@ class AidScenario:
     source: SourceName = "receiver"
     tests: tuple[AidTest, ...] = get_args(AidTest)
     speech_levels_db_spl: tuple[float, ...] = (55.0, 65.0, 75.0, 80.0)
-    speech_s: float = 20.0
-    noise_s: float = 15.0
+    speech_s: float = 10.0
+    noise_s: float = 12.0
     special_hz: tuple[float, ...] = (1250.0, 2000.0, 3150.0)
     microphone: MicrophoneChain = field(default_factory=_loud_microphone)
     perfect: bool = False

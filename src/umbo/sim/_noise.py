@@ -8,7 +8,7 @@ import numpy as np
 from scipy import fft
 
 from umbo.core import FloatArray
-from umbo.sim._filtering import bin_frequencies
+from umbo.sim._filtering import ComplexArray, bin_frequencies
 from umbo.sim._stimuli import REFERENCE_PA
 
 __all__ = ["NoiseFloor", "a_weighting_power"]
@@ -82,11 +82,30 @@ class NoiseFloor:
         array (size,)
             Sound pressure. [Pa]
         """
+        return np.asarray(fft.irfft(self.spectrum(rng, size, sampling_rate_hz), n=size))
+
+    def spectrum(self, rng: np.random.Generator, size: int, sampling_rate_hz: float) -> ComplexArray:
+        """Bins of such noise, from the same draws.
+
+        Parameters
+        ----------
+        rng : Generator
+            Source of the noise.
+        size : int
+            Number of samples. [1]
+        sampling_rate_hz : float
+            Samples a second. [Hz]
+
+        Returns
+        -------
+        array (size // 2 + 1,)
+            Real transform of the samples. [Pa]
+        """
         density = self.density_pa2(bin_frequencies(size, sampling_rate_hz))
         # a bin of noise with variance s² has independent parts of variance n s²/2, and s² per bin is density × rate / 2
         parts = rng.standard_normal((2, density.size)) * np.sqrt(density * (sampling_rate_hz * size / 4.0))
         parts[:, 0] = 0.0
-        return np.asarray(fft.irfft(parts[0] + 1j * parts[1], n=size))
+        return np.asarray(parts[0] + 1j * parts[1])
 
     def _shape(self, frequency_hz: FloatArray) -> FloatArray:
         return 1.0 + self.low_corner_hz / frequency_hz + (frequency_hz / self.high_corner_hz) ** 2

@@ -49,7 +49,7 @@ class Path:
 
     def at_bins(self, size: int, sampling_rate_hz: float) -> ComplexArray:
         """Response at the bins of a transform of ``size`` samples, shape (size // 2 + 1,)."""
-        return spread_to_bins(_DESIGN_HZ, self.design, bin_frequencies(size, sampling_rate_hz))
+        return _at_bins(self, size, sampling_rate_hz)
 
     def at(self, frequency_hz: FloatArray) -> ComplexArray:
         """Response at any frequencies up to the last design frequency, shape (n,)."""
@@ -62,6 +62,14 @@ class Path:
     def band_db(self) -> FloatArray:
         """Band-averaged power response on the twelfth-octave grid, shape (85,). [dB]"""
         return np.asarray(10.0 * np.log10(band_mean_power(np.abs(self.bands) ** 2)))
+
+
+@lru_cache(maxsize=4)
+def _at_bins(path: Path, size: int, sampling_rate_hz: float) -> ComplexArray:
+    """Response at the bins of a transform; kept for the next take of that length."""
+    response = spread_to_bins(_DESIGN_HZ, path.design, bin_frequencies(size, sampling_rate_hz))
+    response.setflags(write=False)
+    return response
 
 
 @dataclass(frozen=True, slots=True, eq=False)
