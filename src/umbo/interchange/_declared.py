@@ -47,6 +47,8 @@ def check_curve_header(entry: CurveTableEntry, header: Mapping[str, str], asked:
         "source": str(entry.source),
         "stimulus": entry.stimulus,
     }
+    if entry.date is not None:
+        said["date"] = entry.date.isoformat()
     _compare(said, header, f"curve['{plain(entry.name)}']", f"the header of '{plain(entry.file)}'", asked)
     _check_spl(header, entry.file, asked)
 

@@ -6,6 +6,7 @@ from pydantic import Field, model_validator
 
 from umbo.core import Ear
 from umbo.interchange._fields import (
+    Day,
     FileName,
     Frequencies,
     FromWord,
@@ -53,6 +54,17 @@ class FittingTable(Table):
     vent_length_mm: float | None = Field(default=None, gt=0, le=40, description="Length of the vent's bore. [mm]")
     aid_delay_ms: float | None = Field(
         default=None, ge=0, le=50, description="By how much the aid's sound is later than the direct sound. [ms]"
+    )
+
+    guidance: Literal["bsa", "mccreery_2013", "wiseman_2023", "project"] = Field(
+        default="project",
+        description="By whose criteria speech is judged against its target: those of adults, those of children (rms "
+        "deviation of 5 or 3 dB), or the project's own rule.",
+    )
+    mould_since: Day | None = Field(
+        default=None,
+        description="Since when the present earmould is worn; an RECD that is older than it is out of date. Needs "
+        "measured.",
     )
 
     @model_validator(mode="after")

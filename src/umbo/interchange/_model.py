@@ -159,9 +159,9 @@ class CaseTable(Table):
         {}, description="Rules that predict discomfort levels from thresholds, by name."
     )
     settings: dict[Name, SettingsTable] = Field({}, description="How an aid was set in its tests, by name.")
-    box: BoxTable = Field(BoxTable(), description="The box the tests of an aid were made in.")
+    box: BoxTable = Field(default=BoxTable(), description="The box the tests of an aid were made in.")
     data_sheet: DataSheetTable | None = Field(None, description="Nominal values of the aids' model.")
-    entered: EnteredTables = Field(EnteredTables(), description="Readings of the aids that were typed in.")
+    entered: EnteredTables = Field(default=EnteredTables(), description="Readings of the aids that were typed in.")
     recording: Annotated[tuple[RecordingTable, ...], Field(strict=False, max_length=1000)] = Field(
         (), description="Recordings."
     )
@@ -194,8 +194,8 @@ class CaseTable(Table):
         for table, entries in (("recording", self.recording), ("curve", self.curve)):
             for i, entry in enumerate(entries):
                 _require_before(entry.date, on, (table, i, "date"))
-        for ear, entry in self.ear.entries().items():
-            _require_before(entry.fitting.mould_since, on, ("ear", str(ear), "fitting", "mould_since"))
+        for side, ear in self.ear.entries().items():
+            _require_before(ear.fitting.mould_since, on, ("ear", str(side), "fitting", "mould_since"))
         for name, calibration in self.calibration.items():
             if on is not None and (calibration.date - on).days > LATEST_CALIBRATION_DAYS:
                 raise RefusedError(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -15,10 +16,12 @@ from umbo.session._aided import AidedMaximum, AidedSpeech
 from umbo.session._hearing import Hearing, common_hz, in_bands
 from umbo.session._plan import Client, EarPlan, ImportedCurve, Plan, Take
 from umbo.session._result import JudgedMaximum, JudgedSpeech
+from umbo.session._routes import ON_EAR
 from umbo.verdict import (
+    Guidance,
     Judgement,
     audible_speech,
-    match_to_target,
+    fit_to_target,
     maximum_output,
     no_maximum_output,
     rms_deviation,
@@ -101,7 +104,7 @@ def _not_prescribed(error: OutOfRangeError) -> Finding:
 
 
 def judge_speech(
-    runs: Sequence[AidedSpeech], targets: Sequence[Target], thresholds: Hearing | None
+    runs: Sequence[AidedSpeech], targets: Sequence[Target], thresholds: Hearing | None, guidance: Guidance
 ) -> tuple[tuple[JudgedSpeech, ...], tuple[Judgement, ...]]:
     """Compare each run with its target and with threshold.
 
@@ -113,24 +116,28 @@ def judge_speech(
         All targets of the ear.
     thresholds : Hearing or None
         Thresholds of the ear.
+    guidance : Guidance
+        Whose criteria.
     """
-    judged, judgements = [], []
+    judged: list[JudgedSpeech] = []
+    judgements: list[Judgement] = []
     for run in runs:
         name = f"{run.input_db_spl:g}"
         target = next((t for t in targets if t.input_db_spl == run.input_db_spl), None)
-        deviation = sensation = coupler_target = None
+        deviation = sensation = coupler_target = rms = None
         if target is not None:
             level = _on_target(run.at_eardrum, target.level)
             wanted = _restricted(target.level, level)
-            deviation, judgement = match_to_target(level, wanted, name)
-            judgements += [judgement, rms_deviation(deviation, name)]
+            deviation, fit = fit_to_target(level, wanted, name, guidance=guidance)
+            judgements += fit
+            rms = rms_deviation(deviation, name)
             coupler_target = _carried_back(wanted, run)
         if thresholds is not None and thresholds.at_eardrum is not None:
             hz = common_hz(run.at_eardrum, thresholds.at_eardrum)
             heard = run.at_eardrum.on(Grid(hz, Bandwidth.THIRD_OCTAVE), method="log_frequency", outside="refuse")
             sensation, judgement = audible_speech(heard, in_bands(thresholds.at_eardrum, hz), name)
             judgements.append(judgement)
-        judged.append(JudgedSpeech(run, target, deviation, sensation, coupler_target))
+        judged.append(JudgedSpeech(run, target, deviation, sensation, coupler_target, rms))
     return tuple(judged), tuple(judgements)
 
 
@@ -168,19 +175,20 @@ def judge_maximum(
             f"The maximum output was measured, but no discomfort limit at the eardrum is known{why}.",
             "Enter discomfort levels or import a limit.",
         )
-        return JudgedMaximum(run, None, None, None), judgement
+        return JudgedMaximum(run, None, None, None, upper_edge=False), judgement
     hz = common_hz(limit, run.at_eardrum)
     grid = Grid(hz, Bandwidth.TONE)
     output = run.at_eardrum.on(grid, method="log_frequency", outside="refuse")
     is_child = client.age_months is None or client.age_months < CHILD_MONTHS
-    is_predicted = source.startswith(PREDICTED)  # below a prediction nothing is shown to be safe: its upper edge counts
+    # below a prediction nothing is shown to be safe: its upper edge counts
+    upper_edge = is_child or source.startswith(PREDICTED)
     excess, judgement = maximum_output(
         output,
         limit.on(grid, method="log_frequency", outside="refuse"),
-        is_child=is_child or is_predicted,
+        is_child=upper_edge,
         limit_source=source,
     )
-    return JudgedMaximum(run, limit, source, excess), judgement
+    return JudgedMaximum(run, limit, source, excess, upper_edge=upper_edge), judgement
 
 
 def maximum_without_route(ear: EarPlan, plan: Plan) -> Judgement | None:
@@ -257,7 +265,21 @@ def loop_findings(loops: Sequence[Closing]) -> tuple[Finding, ...]:
     for loop in loops:
         if loop.routes not in worst or loop.badness > worst[loop.routes].badness:
             worst[loop.routes] = loop
-    return tuple(loop.finding() for loop in worst.values())
+    return tuple(_loop_finding(loop) for loop in worst.values())
+
+
+def _loop_finding(loop: Closing) -> Finding:
+    """A loop with one way through the ear is not mended at two couplers."""
+    finding = loop.finding()
+    if finding.code != "loop_open" or ON_EAR not in loop.routes:
+        return finding
+    return replace(finding, action=_LOOK_AT_BOTH)
+
+
+_LOOK_AT_BOTH = (
+    "Check the probe's place and depth in the ear, the coupler's label and seal, and the aid's settings, and repeat "
+    "both readings before trusting either."
+)
 
 
 def finding_list(*groups: Sequence[Finding]) -> tuple[Finding, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from functools import lru_cache
 
 import numpy as np
@@ -92,6 +93,8 @@ class MeasuredRecd:
         What was noticed about position, shape, repeats and recordings.
     grade : Grade
         Letter and reasons.
+    measured_on : date or None
+        Day of the oldest of its readings in the ear; None where no day is known.
     """
 
     ear: Ear
@@ -111,6 +114,7 @@ class MeasuredRecd:
     trust: TrustReport
     findings: tuple[Finding, ...]
     grade: Grade
+    measured_on: date | None = None
 
     def on(self, grid: Grid) -> Transfer:
         """The RECD evaluated on another grid, from the recordings, with the same states rules."""
@@ -140,6 +144,7 @@ class _Parts:
     position: ProbePosition
     age_months: float | None
     doubts: tuple[Finding, ...] = ()
+    measured_on: date | None = None
 
 
 def measured_recds(readings: Readings, ear: EarPlan, plan: Plan, grid: Grid) -> tuple[MeasuredRecd, ...]:
@@ -167,18 +172,30 @@ def measured_recds(readings: Readings, ear: EarPlan, plan: Plan, grid: Grid) -> 
                 by_coupler.setdefault(take.coupler, []).append(reading)
     out = []
     for (source, coupling, stimulus), by_coupler in pairs.items():
-        insertions = [
-            reading
+        in_ear = [
+            (take, reading)
             for take, reading in readings.of(ear.ear, "probe_tip", source)
             if (take.coupling, take.stimulus) == (coupling, stimulus)
         ]
-        if not insertions:
+        if not in_ear:
             continue
+        insertions = [reading for _, reading in in_ear]
+        days = [day for take, _ in in_ear if (day := take.taken_on or plan.date) is not None]
         widest = max(by_coupler, key=COUPLER_RANGE_HZ.__getitem__)
         position = _position(insertions, by_coupler[widest], ear)
         age = plan.client.age_months
         members = [
-            _Parts(ear.ear, kind, source, coupling, tuple(insertions), tuple(placements), position, age)
+            _Parts(
+                ear=ear.ear,
+                kind=kind,
+                source=source,
+                coupling=coupling,
+                ear_readings=tuple(insertions),
+                coupler_readings=tuple(placements),
+                position=position,
+                age_months=age,
+                measured_on=min(days, default=None),
+            )
             for kind, placements in by_coupler.items()
         ]
         shapes = [_shape(parts, ear.middle_ear) for parts in members]
@@ -223,6 +240,7 @@ def _measured(parts: _Parts, grid: Grid) -> MeasuredRecd:
         trust=trust,
         findings=(*said, *noticed),
         grade=grade(curve, trust, (*said, *unsteady), repeated),
+        measured_on=parts.measured_on,
     )
 
 

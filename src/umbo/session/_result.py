@@ -9,14 +9,15 @@ from umbo.core import Difference, Ear, Finding, Level
 from umbo.ear import Closing
 from umbo.prescription import Target
 from umbo.session._aided import AidedMaximum, AidedSpeech
+from umbo.session._earlier import Earlier
 from umbo.session._heard import HeardSpeech
 from umbo.session._hearing import Hearing
 from umbo.session._plan import EarPlan, Plan
 from umbo.session._recds import MeasuredRecd
 from umbo.session._routes import Way
-from umbo.verdict import Verdict
+from umbo.verdict import Change, Guidance, Judgement, RecdExpiry, Suggestion, Verdict, VerdictDraws, WhatIf
 
-__all__ = ["EarResult", "JudgedMaximum", "JudgedSpeech", "SessionResult"]
+__all__ = ["EarResult", "JudgedMaximum", "JudgedSpeech", "SessionResult", "ToTry"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -35,6 +36,8 @@ class JudgedSpeech:
         At the eardrum, minus threshold. [dB]
     coupler_target : Level or None
         Target carried back to the coupler (F6). [dB SPL]
+    rms : Judgement or None
+        Rms deviation against every published bound, whether the guidance asks for it or not; it decides nothing here.
     """
 
     run: AidedSpeech
@@ -42,6 +45,7 @@ class JudgedSpeech:
     deviation: Difference | None
     sensation: Difference | None
     coupler_target: Level | None
+    rms: Judgement | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -58,12 +62,34 @@ class JudgedMaximum:
         Where it comes from.
     excess : Difference or None
         Output minus limit. [dB]
+    upper_edge : bool
+        Whether the upper edge of the band counts: for a child, and below a limit that was only predicted.
     """
 
     run: AidedMaximum
     limit: Level | None
     limit_source: str | None
     excess: Difference | None
+    upper_edge: bool = False
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ToTry:
+    """Changes worth a try for speech at one level, and what all of them together would lead to.
+
+    Parameters
+    ----------
+    input_db_spl : float
+        Which speech run. [dB SPL]
+    suggestions : tuple of Suggestion
+        In ascending frequency; each a change to try, or why none is suggested.
+    predicted : WhatIf or None
+        After all of them; None where no change is suggested.
+    """
+
+    input_db_spl: float
+    suggestions: tuple[Suggestion, ...]
+    predicted: WhatIf | None
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -94,6 +120,16 @@ class EarResult:
         Everything that has to be said, each once.
     verdict : Verdict
         Outcome with its reasons.
+    guidance : Guidance
+        By whose criteria speech was judged against its target.
+    draws : VerdictDraws or None
+        How often each criterion is kept; None where nothing was compared.
+    to_try : ToTry or None
+        Suggestions for average speech; None where no speech was compared with a target.
+    recd_age : RecdExpiry or None
+        Until when the RECD in use may be used; None where its day or the age is not known.
+    changes : tuple of Change
+        Since an earlier visit; empty where none was given.
     """
 
     plan: EarPlan
@@ -108,6 +144,11 @@ class EarResult:
     closings: tuple[Closing, ...]
     findings: tuple[Finding, ...]
     verdict: Verdict
+    guidance: Guidance
+    draws: VerdictDraws | None = None
+    to_try: ToTry | None = None
+    recd_age: RecdExpiry | None = None
+    changes: tuple[Change, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -121,12 +162,15 @@ class SessionResult:
     ears : mapping of Ear to EarResult
         Answer for each ear.
     findings : tuple of Finding
-        What concerns the whole case: its calibrations.
+        What concerns the whole case: its calibrations, and one ear against the other.
+    earlier : Earlier or None
+        The earlier visit it was compared with.
     """
 
     plan: Plan
     ears: Mapping[Ear, EarResult]
     findings: tuple[Finding, ...]
+    earlier: Earlier | None = None
 
     @property
     def is_verified(self) -> bool:

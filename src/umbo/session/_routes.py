@@ -22,6 +22,9 @@ from umbo.session._recds import MeasuredRecd
 
 __all__ = ["OnEar", "Route", "Way", "routes"]
 
+#: How a sentence names the way without a coupler.
+ON_EAR = "measurement in the ear"
+
 #: Below this age an average adult RECD is never used silently (common practice, no source). [month]
 ADULT_RECD_MONTHS = 84.0
 
@@ -97,7 +100,7 @@ class OnEar:
     @property
     def name(self) -> str:
         """How a sentence names it."""
-        return "measurement in the ear"
+        return ON_EAR
 
     def to_eardrum(self, grid: Grid, tip: Plane) -> Transfer:
         """Probe tip to eardrum, as for RECDs, with the points above the probe limit marked."""

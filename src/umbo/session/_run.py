@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
+from typing import Protocol
 
 import numpy as np
 
 from umbo.core import Finding, Grid, Level, Severity, Statistic
 from umbo.ear import require_closed
 from umbo.errors import NotPossibleHereError
+from umbo.prescription import Target
 from umbo.session._aided import (
     AidedMaximum,
     AidedSpeech,
@@ -16,6 +19,8 @@ from umbo.session._aided import (
     aided_speech,
     saturation,
 )
+from umbo.session._drawing import drawn
+from umbo.session._earlier import Earlier
 from umbo.session._heard import heard_speech
 from umbo.session._hearing import Hearing, hearing_at_eardrum, predicted_at_eardrum
 from umbo.session._judging import (
@@ -30,11 +35,15 @@ from umbo.session._judging import (
 from umbo.session._on_ear import on_ear, on_ear_findings, on_ear_maximum, on_ear_speech
 from umbo.session._plan import EarPlan, Plan, Recordings
 from umbo.session._readings import Readings, read_all
+from umbo.session._recd_age import recd_age, recd_in_use
 from umbo.session._recds import MeasuredRecd, measured_recds
-from umbo.session._result import EarResult, SessionResult
+from umbo.session._result import EarResult, JudgedMaximum, SessionResult
 from umbo.session._routes import OnEar, Route, Way, routes
+from umbo.session._since import changes_since, middle_ear_finding, require_comparable
+from umbo.session._suggesting import to_try
 from umbo.session._threshold_findings import between_ears
-from umbo.verdict import RMS_HZ, conclude
+from umbo.session._two_ears import between_two_ears
+from umbo.verdict import RMS_HZ, Judgement, caution_findings, conclude, guidance
 
 __all__ = ["run", "run_recds"]
 
@@ -42,7 +51,12 @@ Progress = Callable[[str], None]
 
 
 def run(
-    plan: Plan, recordings: Recordings, *, grid: Grid | None = None, progress: Progress | None = None
+    plan: Plan,
+    recordings: Recordings,
+    *,
+    grid: Grid | None = None,
+    progress: Progress | None = None,
+    earlier: Earlier | None = None,
 ) -> SessionResult:
     """Verify a case: readings, RECDs, thresholds, targets, aided levels, verdict.
 
@@ -56,6 +70,8 @@ def run(
         Grid of the answer; twelfth-octaves if left out.
     progress : callable, optional
         Called with a phrase before each step.
+    earlier : Earlier, optional
+        An earlier visit of the same client, to compare this one with.
 
     Returns
     -------
@@ -65,19 +81,23 @@ def run(
     Raises
     ------
     UmboError
-        If the input is wrong (a recording that cannot be read, ear and coupler exchanged). What only keeps one result
+        If the input is wrong (a recording that cannot be read, ear and coupler exchanged, an earlier visit of another
+        client or of a later day). What only keeps one result
         from being reached is no error: it stands in the answer as a sentence.
     """
     tell = progress or (lambda _phrase: None)
+    if earlier is not None:
+        require_comparable(earlier, plan)
     tell("reading the recordings")
     readings = read_all(plan, recordings)
     used = grid or Grid.twelfth_octave()
     ears = {}
     for side, ear in plan.ears.items():
         tell(f"the {side} ear")
-        ears[side] = _ear(ear, plan, readings, used)
+        ears[side] = _since(_advised(_ear(ear, plan, readings, used), plan), earlier, plan)
     hearing = {side: ear.thresholds for side, ear in ears.items()}
-    return SessionResult(plan, ears, (*calibration_findings(plan), *between_ears(plan.ears, hearing)))
+    found = (*calibration_findings(plan), *between_ears(plan.ears, hearing), *between_two_ears(ears))
+    return SessionResult(plan, ears, found, earlier)
 
 
 def run_recds(plan: Plan, recordings: Recordings, grid: Grid) -> dict[str, tuple[MeasuredRecd, ...]]:
@@ -123,20 +143,18 @@ def _ear(ear: EarPlan, plan: Plan, readings: Readings, grid: Grid) -> EarResult:
     speech, maxima = _runs(ear, ways, plan, readings, grid)
     way = _chosen(ways, speech, maxima)
     mine = tuple(s for s in speech if s.route is way)
-    judged, judgements = judge_speech(sorted(mine, key=lambda s: s.input_db_spl), targets, thresholds)
+    rules = guidance(ear.guidance)
+    judged, judgements = judge_speech(sorted(mine, key=lambda s: s.input_db_spl), targets, thresholds, rules)
     loudest = _loudest(way, maxima)
-    maximum, maximum_judgement = judge_maximum(loudest, discomfort, targets, plan.client)
-    if loudest is None and (unreached := maximum_without_route(ear, plan)):
-        maximum_judgement = unreached
+    maximum, judgement = _judged_maximum(loudest, discomfort, targets, ear, plan)
+    every, draws, undrawn = drawn((*judgements, judgement), judged, maximum, rules)
     loops = closings(speech, maxima, ear.ear)
     findings = finding_list(
         closed,
-        [finding for recd in recds for finding in recd.findings],
-        [finding for s in mine for finding in s.findings],
-        [] if loudest is None else [*loudest.findings, *_saturation(loudest, speech, readings, ear)],
-        [finding for target in targets for finding in target.findings],
-        unprescribed,
-        [finding for heard in (thresholds, discomfort) if heard is not None for finding in heard.findings],
+        _said(*recds, *mine),
+        _of_maximum(loudest, speech, readings, ear),
+        _said(*targets, thresholds, discomfort),
+        (*unprescribed, *undrawn),
         loop_findings(loops),
         on_ear_findings(readings, ear, plan),
         _declared(ear, plan),
@@ -153,8 +171,51 @@ def _ear(ear: EarPlan, plan: Plan, readings: Readings, grid: Grid) -> EarResult:
         maximum=maximum,
         closings=loops,
         findings=findings,
-        verdict=conclude((*judgements, maximum_judgement), _forbidding(findings, way)),
+        verdict=conclude(every, _forbidding(findings, way)),
+        guidance=rules,
+        draws=draws,
     )
+
+
+class _Said(Protocol):
+    """Whatever carries findings."""
+
+    @property
+    def findings(self) -> tuple[Finding, ...]: ...
+
+
+def _said(*sources: _Said | None) -> list[Finding]:
+    return [finding for source in sources if source is not None for finding in source.findings]
+
+
+def _advised(ear: EarResult, plan: Plan) -> EarResult:
+    """The ear with changes worth a try, and with what the age of its RECD says."""
+    age = recd_age(recd_in_use(ear.recds, ear.route), ear.plan, plan)
+    suggested = to_try(ear.speech, ear.maximum, ear.thresholds, ear.guidance)
+    findings = finding_list(ear.findings, () if age is None else age.findings)
+    return replace(ear, to_try=suggested, recd_age=age, findings=findings)
+
+
+def _since(ear: EarResult, earlier: Earlier | None, plan: Plan) -> EarResult:
+    """The ear with what has changed since an earlier visit, where there was one."""
+    then = None if earlier is None else earlier.ears.get(ear.plan.ear)
+    if earlier is None or then is None:
+        return ear
+    then_on, now_on = require_comparable(earlier, plan)
+    changes = changes_since(then, ear, then_on=then_on, now_on=now_on, age_months=plan.client.age_months)
+    other = middle_ear_finding(then, ear, then_on)
+    said = [finding for change in changes for finding in change.findings]
+    findings = finding_list(ear.findings, said, [] if other is None else [other])
+    return replace(ear, changes=changes, findings=findings)
+
+
+def _judged_maximum(
+    loudest: AidedMaximum | None, discomfort: Hearing | None, targets: tuple[Target, ...], ear: EarPlan, plan: Plan
+) -> tuple[JudgedMaximum | None, Judgement]:
+    maximum, judgement = judge_maximum(loudest, discomfort, targets, plan.client)
+    if loudest is None and (unreached := maximum_without_route(ear, plan)):
+        return maximum, unreached
+    return maximum, judgement
 
 
 def _hearing(ear: EarPlan, recds: tuple[MeasuredRecd, ...], statistic: Statistic, plan: Plan) -> Hearing | None:
@@ -237,11 +298,16 @@ def _uncertainty(level: Level) -> float:
     return float(np.max(np.where(level.states.is_usable[index], level.u_db[index], 20.0)))
 
 
-def _saturation(
-    maximum: AidedMaximum, speech: tuple[AidedSpeech, ...], readings: Readings, ear: EarPlan
-) -> list[Finding]:
-    finding = saturation(maximum, speech, readings, ear.ear)
-    return [] if finding is None else [finding]
+def _of_maximum(
+    maximum: AidedMaximum | None, speech: tuple[AidedSpeech, ...], readings: Readings, ear: EarPlan
+) -> tuple[Finding, ...]:
+    """What the loud sweep says: of itself, whether it was limited at all, and whether it asks for special care."""
+    if maximum is None:
+        return ()
+    unlimited = saturation(maximum, speech, readings, ear.ear)
+    in_coupler = (maximum.measured,) if isinstance(maximum.route, Route) else ()
+    cautions = caution_findings(*in_coupler, maximum.at_eardrum)
+    return (*maximum.findings, *(() if unlimited is None else (unlimited,)), *cautions)
 
 
 def _declared(ear: EarPlan, plan: Plan) -> list[Finding]:
