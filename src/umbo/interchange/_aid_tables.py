@@ -46,27 +46,27 @@ _LEAD_IN_TESTS = (AidTest.NOISE, AidTest.SPEECH)
 class FeaturesTable(Table):
     """State of what an aid may do besides amplifying; what is left out is unknown."""
 
-    compression: _Switch = Field(Switch.UNKNOWN, description="Compression.")
-    expansion: _Switch = Field(Switch.UNKNOWN, description="Expansion: less gain for the softest sounds.")
-    noise_reduction: _Switch = Field(Switch.UNKNOWN, description="Noise reduction.")
-    directional: _Switch = Field(Switch.UNKNOWN, description="Directional microphone.")
-    frequency_lowering: _Switch = Field(Switch.UNKNOWN, description="Frequency lowering.")
-    feedback_canceller: _Switch = Field(Switch.UNKNOWN, description="Feedback canceller.")
+    compression: _Switch = Field(default=Switch.UNKNOWN, description="Compression.")
+    expansion: _Switch = Field(default=Switch.UNKNOWN, description="Expansion: less gain for the softest sounds.")
+    noise_reduction: _Switch = Field(default=Switch.UNKNOWN, description="Noise reduction.")
+    directional: _Switch = Field(default=Switch.UNKNOWN, description="Directional microphone.")
+    frequency_lowering: _Switch = Field(default=Switch.UNKNOWN, description="Frequency lowering.")
+    feedback_canceller: _Switch = Field(default=Switch.UNKNOWN, description="Feedback canceller.")
 
 
 class SettingsTable(Table):
     """How an aid was set during a test."""
 
     volume: Annotated[Volume, FromWord] = Field(description="Where the gain control stood.")
-    features: FeaturesTable = Field(FeaturesTable(), description="State of each feature.")
+    features: FeaturesTable = Field(default=FeaturesTable(), description="State of each feature.")
 
 
 class BoxTable(Table):
     """The box or levelling the tests were made in."""
 
-    name: Name = Field("box", description="What messages call it; its level error is one for all its tests.")
+    name: Name = Field(default="box", description="What messages call it; its level error is one for all its tests.")
     u_db: float | None = Field(
-        None, ge=0, le=20, description="Standard uncertainty of the level of the sound, k = 1. [dB]"
+        default=None, ge=0, le=20, description="Standard uncertainty of the level of the sound, k = 1. [dB]"
     )
 
 
@@ -75,7 +75,7 @@ class EnteredTable(Table):
 
     battery_current_ma: float = Field(ge=0, le=1000, description="Battery current. [mA]")
     battery_current_u_ma: float | None = Field(
-        None, ge=0, le=1000, description="Its standard uncertainty, k = 1; taken as exact if left out. [mA]"
+        default=None, ge=0, le=1000, description="Its standard uncertainty, k = 1; taken as exact if left out. [mA]"
     )
     settings: Name = Field(description="Name of the [settings.NAME] it was read at.")
 
@@ -83,8 +83,8 @@ class EnteredTable(Table):
 class EnteredTables(Table):
     """Typed-in readings of both aids."""
 
-    right: EnteredTable | None = Field(None, description="The right aid.")
-    left: EnteredTable | None = Field(None, description="The left aid.")
+    right: EnteredTable | None = Field(default=None, description="The right aid.")
+    left: EnteredTable | None = Field(default=None, description="The left aid.")
 
     def entries(self) -> dict[Ear, EnteredTable]:
         """List the aids with readings, right first."""
@@ -119,33 +119,37 @@ class NominalResponseTable(Table):
 class DataSheetTable(Table):
     """Nominal values of the model; what is left out is not judged."""
 
-    file: FileName | None = Field(None, description="TOML or CSV file with the values, in place of all other keys.")
+    file: FileName | None = Field(
+        default=None, description="TOML or CSV file with the values, in place of all other keys."
+    )
     standard: Literal["ansi_s3_22", "iec_60118_0"] | None = Field(
-        None, description="Standard the values follow; required unless they stand in a file."
+        default=None, description="Standard the values follow; required unless they stand in a file."
     )
     coupler: Annotated[CouplerKind, FromWord] | None = Field(
-        None, description="Coupler the values hold for; required unless they stand in a file."
+        default=None, description="Coupler the values hold for; required unless they stand in a file."
     )
-    maximum_ospl90_db_spl: _Level | None = Field(None, description="Maximum OSPL90. [dB SPL]")
-    hfa_ospl90_db_spl: _Level | None = Field(None, description="HFA-OSPL90. [dB SPL]")
-    hfa_full_on_gain_db: _Gain | None = Field(None, description="HFA full-on gain. [dB]")
+    maximum_ospl90_db_spl: _Level | None = Field(default=None, description="Maximum OSPL90. [dB SPL]")
+    hfa_ospl90_db_spl: _Level | None = Field(default=None, description="HFA-OSPL90. [dB SPL]")
+    hfa_full_on_gain_db: _Gain | None = Field(default=None, description="HFA full-on gain. [dB]")
     special_average_hz: Frequencies | None = Field(
-        None, description="Three frequencies of the special-purpose average. [Hz]"
+        default=None, description="Three frequencies of the special-purpose average. [Hz]"
     )
-    special_ospl90_db_spl: _Level | None = Field(None, description="Special-purpose average OSPL90. [dB SPL]")
-    special_full_on_gain_db: _Gain | None = Field(None, description="Special-purpose average full-on gain. [dB]")
-    reference_test_gain_db: _Gain | None = Field(None, description="Reference test gain. [dB]")
-    response_low_hz: FrequencyHz | None = Field(None, description="Lower end of the frequency range. [Hz]")
-    response_high_hz: FrequencyHz | None = Field(None, description="Upper end of the frequency range. [Hz]")
-    equivalent_input_noise_db_spl: _Level | None = Field(None, description="Equivalent input noise. [dB SPL]")
-    battery_current_ma: float | None = Field(None, ge=0, le=1000, description="Battery current. [mA]")
-    attack_ms: _Time | None = Field(None, description="Attack time at 2 kHz. [ms]")
-    release_ms: _Time | None = Field(None, description="Release time at 2 kHz. [ms]")
+    special_ospl90_db_spl: _Level | None = Field(default=None, description="Special-purpose average OSPL90. [dB SPL]")
+    special_full_on_gain_db: _Gain | None = Field(
+        default=None, description="Special-purpose average full-on gain. [dB]"
+    )
+    reference_test_gain_db: _Gain | None = Field(default=None, description="Reference test gain. [dB]")
+    response_low_hz: FrequencyHz | None = Field(default=None, description="Lower end of the frequency range. [Hz]")
+    response_high_hz: FrequencyHz | None = Field(default=None, description="Upper end of the frequency range. [Hz]")
+    equivalent_input_noise_db_spl: _Level | None = Field(default=None, description="Equivalent input noise. [dB SPL]")
+    battery_current_ma: float | None = Field(default=None, ge=0, le=1000, description="Battery current. [mA]")
+    attack_ms: _Time | None = Field(default=None, description="Attack time at 2 kHz. [ms]")
+    release_ms: _Time | None = Field(default=None, description="Release time at 2 kHz. [ms]")
     telecoil_hfa_difference_db: _Gain | None = Field(
-        None, description="HFA through the telecoil minus HFA through the microphone. [dB]"
+        default=None, description="HFA through the telecoil minus HFA through the microphone. [dB]"
     )
-    distortion: NominalDistortionTable | None = Field(None, description="Total harmonic distortion.")
-    response: NominalResponseTable | None = Field(None, description="Response at the reference test setting.")
+    distortion: NominalDistortionTable | None = Field(default=None, description="Total harmonic distortion.")
+    response: NominalResponseTable | None = Field(default=None, description="Response at the reference test setting.")
 
     @model_validator(mode="after")
     def _file_agrees(self) -> Self:
@@ -184,21 +188,26 @@ class AidTestKeys(Table):
     """What a recording says in addition when it tests an aid, or the box, by itself."""
 
     test: Annotated[AidTest, FromWord] | None = Field(
-        None,
+        default=None,
         description="What the recording tests of the aid by itself; such a recording is no part of a verification.",
     )
     settings: Name | None = Field(
-        None, description="Name of the [settings.NAME]; with every test but 'check_source' and 'background'."
+        default=None, description="Name of the [settings.NAME]; with every test but 'check_source' and 'background'."
     )
     input: Annotated[InputRoute, FromWord] = Field(
-        InputRoute.ACOUSTIC, description="How the sound got into the aid, in a test."
+        default=InputRoute.ACOUSTIC, description="How the sound got into the aid, in a test."
     )
     direction_deg: float | None = Field(
-        None, ge=-180, le=180, description="Where the sound came from, 0 = front; with test 'front' or 'back'. [°]"
+        default=None,
+        ge=-180,
+        le=180,
+        description="Where the sound came from, 0 = front; with test 'front' or 'back'. [°]",
     )
-    run: Name = Field("now", description="Name of the run: a test of the same name in run 'earlier' is compared.")
+    run: Name = Field(
+        default="now", description="Name of the run: a test of the same name in run 'earlier' is compared."
+    )
     lead_in: Literal["stimulus", "silence"] = Field(
-        "stimulus", description="What there was before the recording, in test 'noise' or 'speech'."
+        default="stimulus", description="What there was before the recording, in test 'noise' or 'speech'."
     )
 
     @model_validator(mode="after")

@@ -1,6 +1,17 @@
 """Sessions: a plan names every method and source; a run follows it and each result names them back."""
 
 from umbo.session._aid_plan import AidTest, AidTestPlan, AidTestRun, EnteredReadings
+from umbo.session._aid_result import (
+    AidComparisons,
+    AidInCoupler,
+    AidResult,
+    CheckSource,
+    CurveComparison,
+    DataSheetTests,
+    FeatureTests,
+    Unmeasured,
+)
+from umbo.session._aid_run import run_aid
 from umbo.session._aided import AidedMaximum, AidedSpeech
 from umbo.session._compared import (
     ComparedEar,
@@ -36,15 +47,21 @@ __all__ = [
     "DRAWS",
     "DRAW_SEED",
     "HEARD_DRAWS",
+    "AidComparisons",
+    "AidInCoupler",
+    "AidResult",
     "AidState",
     "AidTest",
     "AidTestPlan",
     "AidTestRun",
     "AidedMaximum",
     "AidedSpeech",
+    "CheckSource",
     "Client",
     "ComparedEar",
     "ComparedInput",
+    "CurveComparison",
+    "DataSheetTests",
     "EarPlan",
     "EarResult",
     "Earlier",
@@ -52,6 +69,7 @@ __all__ = [
     "EarlierEar",
     "EarlierRecd",
     "EnteredReadings",
+    "FeatureTests",
     "HeardPart",
     "HeardSpeech",
     "Hearing",
@@ -73,6 +91,7 @@ __all__ = [
     "ThresholdSet",
     "ToTry",
     "Tried",
+    "Unmeasured",
     "Way",
     "compare_prescriptions",
     "heard_speech",
@@ -82,6 +101,7 @@ __all__ = [
     "read_all",
     "read_take",
     "run",
+    "run_aid",
     "run_recds",
     "try_change",
 ]

@@ -167,7 +167,7 @@ def read_take(
     require_same_rate(recording, played)
     calibration = plan.calibrations[take.calibration]
     noticed = recording_findings(recording, played, repeats=take.repeats)
-    plane, tags = plane_of(take, plan), _tags(take, stimulus)
+    plane, tags = plane_of(take, plan), tags_of(take, stimulus)
     if stimulus.kind == "exponential_sweep":
         if stimulus.start_hz is None or stimulus.stop_hz is None:
             raise CaseError(
@@ -200,11 +200,13 @@ def plane_of(take: Take | ImportedCurve, plan: Plan) -> Plane:
     return Plane.parse(take.place)
 
 
-def _tags(take: Take | ImportedCurve, stimulus: StimulusPlan) -> Tags:
+def tags_of(take: Take | ImportedCurve, stimulus: StimulusPlan) -> Tags:
+    """The tags of what a take holds; a test of an aid names the sound by its file, whatever the level it had."""
+    played = take.stimulus if isinstance(take, ImportedCurve) or take.tested is None or not stimulus.file else stimulus.file
     return Tags(
         quantity="sweep response" if stimulus.kind == "exponential_sweep" else stimulus.kind,
         ear=take.ear,
-        stimulus=take.stimulus,
+        stimulus=played,
         statistic=Statistic.RMS,
         coupling=None if take.aid == "removed" else take.coupling,
         source=take.source,
@@ -222,5 +224,5 @@ def _imported(curve: ImportedCurve, plan: Plan) -> ImportedReading:
         array(curve.u_db),
         array(curve.noise_db),
         plane_of(curve, plan),
-        _tags(curve, plan.stimuli[curve.stimulus]),
+        tags_of(curve, plan.stimuli[curve.stimulus]),
     )
