@@ -7,6 +7,13 @@ last axis; parameters may carry leading axes and every function vectorises over 
 from umbo.acoustics._air import COUPLER_AIR, EAR_AIR, Air
 from umbo.acoustics._canals import canal, cut_canal
 from umbo.acoustics._couplers import Coupler, standing_wave_deviation_db
+from umbo.acoustics._ear_canal import (
+    SCANNED_EARS_DRUM_SPAN_M,
+    SCANNED_EARS_SPREADING,
+    SCANNED_EARS_WALL,
+    EarCanal,
+    canal_to_its_end,
+)
 from umbo.acoustics._hudde_engel_1998 import (
     MiddleEar,
     drum_impedance_hudde_engel_1998,
@@ -33,7 +40,7 @@ from umbo.acoustics._sources import (
 from umbo.acoustics._standing_wave import drum_from_probe, pressure_ratio_at, rigid_drum_error_db
 from umbo.acoustics._tubes import LineConstants, cone, cylinder, line, line_constants, slit
 from umbo.acoustics._two_port import OPEN, RIGID, Terminated, TwoPort, identity, series, shunt
-from umbo.acoustics._wall import INFANT_WALL, Wall
+from umbo.acoustics._wall import INFANT_WALL, SkinWall, SoftWall, Wall
 
 __all__ = [
     "COUPLER_AIR",
@@ -46,19 +53,26 @@ __all__ = [
     "OPEN",
     "RECEIVER_TRANSDUCER",
     "RIGID",
+    "SCANNED_EARS_DRUM_SPAN_M",
+    "SCANNED_EARS_SPREADING",
+    "SCANNED_EARS_WALL",
     "Air",
     "Coupler",
+    "EarCanal",
     "KringlebotnParameters",
     "LineConstants",
     "Microphone",
     "MiddleEar",
     "RadialCavity",
+    "SkinWall",
+    "SoftWall",
     "Source",
     "Terminated",
     "Transducer",
     "TwoPort",
     "Wall",
     "canal",
+    "canal_to_its_end",
     "cone",
     "cut_canal",
     "cylinder",

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from numpy.typing import ArrayLike
 
     from umbo.acoustics._two_port import TwoPort
-    from umbo.acoustics._wall import Wall
+    from umbo.acoustics._wall import SoftWall
 
 
 def canal(
@@ -24,7 +24,7 @@ def canal(
     position_m: ArrayLike,
     area_m2: ArrayLike,
     air: Air = EAR_AIR,
-    wall: Wall | None = None,
+    wall: SoftWall | None = None,
 ) -> TwoPort:
     """Two-port of an ear canal from its first position (tip, probe, entrance) to its last (drum).
 
@@ -40,7 +40,7 @@ def canal(
         Cross-section areas at the positions, shape (..., m). [m²]
     air : Air
         The air in it.
-    wall : Wall or None
+    wall : SoftWall or None
         A soft wall (infants); None is rigid.
 
     Returns

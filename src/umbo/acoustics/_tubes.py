@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from numpy.typing import ArrayLike
 
     from umbo.acoustics._air import Air
-    from umbo.acoustics._wall import Wall
+    from umbo.acoustics._wall import SoftWall
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,7 +41,9 @@ class LineConstants:
     characteristic_impedance: Complex
 
 
-def line_constants(frequency_hz: ArrayLike, radius_m: ArrayLike, air: Air, wall: Wall | None = None) -> LineConstants:
+def line_constants(
+    frequency_hz: ArrayLike, radius_m: ArrayLike, air: Air, wall: SoftWall | None = None
+) -> LineConstants:
     r"""Propagation constant and characteristic impedance of a circular tube with wall losses.
 
     .. math:: \Gamma = \sqrt{Z'Y'},\; Z_c = \sqrt{Z'/Y'},\;
@@ -56,7 +58,7 @@ def line_constants(frequency_hz: ArrayLike, radius_m: ArrayLike, air: Air, wall:
         Tube radius, shape (...). [m]
     air : Air
         The air in the tube.
-    wall : Wall or None
+    wall : SoftWall or None
         A soft wall; None is a rigid, isothermal one.
 
     Returns
@@ -123,7 +125,7 @@ def cylinder(
     length_m: ArrayLike,
     radius_m: ArrayLike,
     air: Air,
-    wall: Wall | None = None,
+    wall: SoftWall | None = None,
 ) -> TwoPort:
     r"""Chain matrix of a cylindrical tube with viscous and thermal loss.
 
@@ -140,7 +142,7 @@ def cylinder(
         Radius, shape (...). [m]
     air : Air
         The air in the tube.
-    wall : Wall or None
+    wall : SoftWall or None
         A soft wall; None is rigid.
 
     Returns
@@ -159,7 +161,7 @@ def cone(
     inlet_radius_m: ArrayLike,
     outlet_radius_m: ArrayLike,
     air: Air,
-    wall: Wall | None = None,
+    wall: SoftWall | None = None,
 ) -> TwoPort:
     r"""Chain matrix of a conical tube with losses.
 
@@ -183,7 +185,7 @@ def cone(
         Radii at the two ends, shape (...). [m]
     air : Air
         The air in the tube.
-    wall : Wall or None
+    wall : SoftWall or None
         A soft wall; None is rigid.
 
     Returns
