@@ -40,7 +40,7 @@ def school_aid() -> VirtualAid:
         release_s=0.06,
         ceiling_db_spl=119.5,
         second_harmonic=0.10,
-        third_harmonic=0.06,
+        third_harmonic=0.02,
         noise=NoiseFloor(level_dba=26.0, low_corner_hz=150.0),
         expansion=Expansion(knee_db_spl=(35.0, 35.0, 33.0, 32.0, 30.0, 28.0, 28.0), slope=2.0, most_db=15.0),
         noise_reduction=noise_reduction((8.0, 8.0, 8.0, 6.0, 6.0, 6.0, 6.0)),

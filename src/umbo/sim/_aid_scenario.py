@@ -35,7 +35,7 @@ AidTest = Literal[
 ]
 """What a recording of an aid is a test of, in the words of a case file."""
 
-_WEAK_RECEIVER_DB = -5.0
+_WEAK_RECEIVER_DB = -6.0
 _WEAK_RECEIVER_HARMONICS = 3.0
 _WEAK_RECEIVER_CURRENT = 1.25
 _BLOCKED_MICROPHONE_DB = -10.0
@@ -90,7 +90,7 @@ class AidFault(StrEnum):
 
 
 _PLANTED = {
-    AidFault.WEAK_RECEIVER: "the receiver gives 5 dB less, three times the distortion, a quarter more current",
+    AidFault.WEAK_RECEIVER: "the receiver gives 6 dB less, three times the distortion, a quarter more current",
     AidFault.BLOCKED_MICROPHONE: "the front microphone port is clogged and takes 10 dB away",
     AidFault.NOISY_MICROPHONE: "the microphone makes 8 dB more noise",
     AidFault.SWAPPED_PORTS: "front and rear microphone port are exchanged",
