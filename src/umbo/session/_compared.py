@@ -30,6 +30,7 @@ from umbo.session._plan import EarPlan, Plan, Recordings, TargetSet
 from umbo.session._readings import read_all
 from umbo.session._recds import MeasuredRecd, measured_recds
 from umbo.session._threshold_findings import between_ears
+from umbo.session._wanted_cautions import Wanted, wanted_cautions
 
 __all__ = ["ComparedEar", "ComparedInput", "ImportedBeside", "PrescriptionComparison", "compare_prescriptions"]
 
@@ -102,7 +103,7 @@ class ComparedEar:
     other_inputs_db_spl : tuple of float
         Speech levels of imported targets that were not asked about. [dB SPL]
     findings : tuple of Finding
-        What should be said about the thresholds and what carried them to the eardrum.
+        What should be said about the thresholds, what carried them to the eardrum, and levels the ear may not bear.
     """
 
     plan: EarPlan
@@ -261,8 +262,29 @@ def _compared(
         findings=finding_list(
             [finding for recd in recds for finding in recd.findings],
             [finding for heard in (thresholds, discomfort) if heard is not None for finding in heard.findings],
+            [finding for one in compared for wanted in _wanted(one) for finding in wanted_cautions(wanted, discomfort)],
         ),
     )
+
+
+def _wanted(one: ComparedInput) -> list[Wanted]:
+    """All that is wanted for one input, by open prescriptions and imported targets."""
+    level = one.methods.input_db_spl
+    found = [
+        Wanted(
+            entry.method.name,
+            level,
+            np.array(entry.frequency_hz),
+            np.array(entry.aided_db_spl),
+            np.array([state.is_usable for state in entry.state]),
+        )
+        for entry in one.methods.computed
+    ]
+    for beside in one.imported:
+        at = beside.target.level
+        name = f"the imported target ({beside.target.method.name})"
+        found.append(Wanted(name, level, at.frequency_hz, at.level_db, at.states.is_usable))
+    return found
 
 
 def _hearing(
