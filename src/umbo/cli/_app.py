@@ -189,7 +189,7 @@ def tables(
 
 @app.command()
 def schema(
-    name: Annotated[str, typer.Argument(help="case, recd, targets, response, verify, simulate, tables or doctor.")],
+    name: Annotated[str, typer.Argument(help="case, recd, response, verify, targets, simulate, tables or doctor.")],
 ) -> None:
     """Print the JSON Schema of a case or of an answer."""
     from umbo.cli import _schema  # noqa: PLC0415
