@@ -10,13 +10,20 @@ from umbo.record._audible import AudibilityRecord
 from umbo.record._base import Part
 from umbo.record._comparison import CouplerComparison
 from umbo.record._curves import CurveRecord, ExplainLine, FindingRecord, GradedRecd, ResponseRecord
+from umbo.record._fit import (
+    DrawsRecord,
+    GuidanceRecord,
+    JudgementRecord,
+    OutcomeWord,
+    RmsRecord,
+    SinceRecord,
+    ToTryRecord,
+)
 
 __all__ = [
     "AidedRun",
     "ClosingRecord",
     "EarVerification",
-    "JudgementRecord",
-    "PointRecord",
     "RecdAnswer",
     "ResponseAnswer",
     "SpeechRun",
@@ -27,7 +34,6 @@ __all__ = [
 ]
 
 EarName = Literal["right", "left"]
-OutcomeWord = Literal["pass", "cannot_tell", "fail"]
 
 
 class RecdAnswer(Part):
@@ -91,6 +97,7 @@ class SpeechRun(Part):
     noise_at_eardrum_db: list[float | None]
     coupler_target: CurveRecord | None = Field(description="Target carried back to the coupler (F6).")
     deviation: CurveRecord | None
+    rms: RmsRecord | None = Field(None, description="Null where there is no target for this input.")
     sensation_level: CurveRecord | None
     audibility: AudibilityRecord | None = Field(
         None, description="What of it is audible; null in answers from before it was computed."
@@ -111,6 +118,9 @@ class AidedRun(Part):
     limit: CurveRecord | None
     limit_source: str | None
     excess: CurveRecord | None
+    upper_edge: bool = Field(
+        False, description="Whether the upper edge of the band counts: a child, or a limit that was only predicted."
+    )
     largest_db_spl: float
     largest_hz: float
     harmonic_percent: dict[str, list[float | None]]
@@ -130,30 +140,6 @@ class ClosingRecord(Part):
     closes: bool
 
 
-class PointRecord(Part):
-    """Outcome at one frequency."""
-
-    frequency_hz: float
-    deviation_db: float
-    u_db: float
-    tolerance_db: float
-    outcome: OutcomeWord
-    reason: str
-
-
-class JudgementRecord(Part):
-    """Outcome of one criterion."""
-
-    criterion: str
-    outcome: OutcomeWord
-    sentence: str
-    action: str
-    source: str
-    points: list[PointRecord]
-    value_db: float | None
-    u_db: float | None
-
-
 class VerdictRecord(Part):
     """The verdict of one ear."""
 
@@ -162,6 +148,13 @@ class VerdictRecord(Part):
     reasons: list[str]
     actions: list[str]
     judgements: list[JudgementRecord]
+    pass_share: float | None = Field(
+        None,
+        ge=0,
+        le=1,
+        description="Share of draws that keep every criterion; null where one was not drawn completely.",
+    )
+    draws: DrawsRecord | None = Field(None, description="Null where nothing was compared, or nothing could be drawn.")
 
 
 class EarVerification(Part):
@@ -170,6 +163,12 @@ class EarVerification(Part):
     middle_ear: str
     recds: list[GradedRecd]
     recd_used: str | None = Field(description="Which RECD the eardrum levels rest on.")
+    recd_measured: str | None = Field(None, description="Day of that RECD, ISO 8601; null where it is not known.")
+    recd_usable_until: str | None = Field(
+        None,
+        description="Last day on which that RECD may be used, new moulds aside; null where day or age is not known.",
+    )
+    guidance: GuidanceRecord | None = Field(None, description="By whose criteria speech was judged.")
     thresholds: ThresholdRecord | None
     discomfort: ThresholdRecord | None
     targets: list[TargetRecord]
@@ -178,6 +177,9 @@ class EarVerification(Part):
     closings: list[ClosingRecord]
     findings: list[FindingRecord]
     verdict: VerdictRecord
+    to_try: ToTryRecord | None = Field(
+        None, description="Changes worth a try for average speech; null where no speech was compared with a target."
+    )
 
 
 class VerifyAnswer(Part):
@@ -194,4 +196,5 @@ class VerifyAnswer(Part):
     tables: list[str] = Field(description="Reference tables used, with source and how they were obtained.")
     ears: dict[EarName, EarVerification]
     findings: list[FindingRecord]
+    since: SinceRecord | None = Field(None, description="What has changed since an earlier visit, where one was given.")
     cautions: list[str]

@@ -11,20 +11,20 @@ from umbo.curves import Reading, SpeechReading
 from umbo.record._answers import EarVerification, RecdAnswer, ResponseAnswer, VerifyAnswer
 from umbo.record._comparison import coupler_comparisons
 from umbo.record._curves import Harmonic, ResponseRecord
+from umbo.record._from_curve import curve_fields, finding_records
+from umbo.record._from_judging import guidance_record, to_try_record, verdict_record
 from umbo.record._from_session import (
     closing_record,
-    curve_fields,
-    finding_records,
     graded_recd,
     harmonic_percent,
     hearing_record,
     maximum_record,
     speech_record,
     target_record,
-    verdict_record,
 )
+from umbo.record._from_since import since_record
 from umbo.record._plain import rounded
-from umbo.refdata import table
+from umbo.record._tables import used_tables
 from umbo.session import EarResult, MeasuredRecd, SessionResult, Take
 
 __all__ = ["CAUTIONS", "recd_answer", "response_answer", "verify_answer"]
@@ -37,21 +37,6 @@ CAUTIONS = (
     "Look into the ear before a probe tube goes in, use a tube once, and do not touch the eardrum.",
     "Loud sweeps: warn the client, never run one into an ear without need, stop at any sign of distress.",
     "Refer a sudden, one-sided, painful or discharging hearing problem before fitting.",
-)
-
-#: Tables every verification may draw on.
-_TABLES = (
-    ("retspl_insert", "ansi-s3.6-undated"),
-    ("retspl_insert", "iso-389-2-1994"),
-    ("recd_adult_mean", "derived-iso-389-2-1994"),
-    ("recd_plausibility_band", "engineering-judgement"),
-    ("field_to_eardrum", "ansi-s3.5-1997"),
-    ("external_ear_resonance", "kruger-1987"),
-    ("external_ear_resonance", "keefe-1994"),
-    ("external_ear_resonance", "westwood-bamford-undated"),
-    ("external_ear_resonance", "dempster-mackenzie-1990"),
-    ("ear_volume", "engineering-judgement"),
-    ("ltass", "byrne-1994"),
 )
 
 
@@ -122,7 +107,6 @@ def verify_answer(result: SessionResult) -> VerifyAnswer:
     """Answer of ``umbo verify``: also what a report is printed from."""
     plan = result.plan
     ears = {side.value: _ear(ear) for side, ear in result.ears.items()}
-    tables = [f"{t.name}: {t.citation()}" for t in (table(name, source=source) for name, source in _TABLES)]
     calibrations = [
         f"{c.name}: {c.pa_per_full_scale:g} Pa per full scale, u {c.u_db:g} dB, {c.date.isoformat()}, {c.method}"
         for c in plan.calibrations.values()
@@ -137,9 +121,10 @@ def verify_answer(result: SessionResult) -> VerifyAnswer:
             "measured": plan.date.isoformat() if plan.date else None,
             "verified": result.is_verified,
             "calibrations": calibrations,
-            "tables": tables,
+            "tables": used_tables(result),
             "ears": ears,
             "findings": finding_records(result.findings),
+            "since": since_record(result),
             "cautions": list(CAUTIONS),
         }
     )
@@ -147,6 +132,7 @@ def verify_answer(result: SessionResult) -> VerifyAnswer:
 
 def _ear(ear: EarResult) -> EarVerification:
     largest = None if ear.maximum is None else maximum_db(ear.maximum.run.measured)
+    day = None if ear.recd is None else ear.recd.measured_on
     return EarVerification(
         middle_ear=ear.plan.middle_ear,
         recds=[graded_recd(recd) for recd in ear.recds],
@@ -158,5 +144,9 @@ def _ear(ear: EarResult) -> EarVerification:
         maximum_output=maximum_record(ear.maximum, largest),
         closings=[closing_record(closing) for closing in ear.closings],
         findings=finding_records(ear.findings),
-        verdict=verdict_record(ear.verdict),
+        verdict=verdict_record(ear.verdict, ear.draws),
+        guidance=guidance_record(ear.guidance),
+        recd_measured=None if day is None else day.isoformat(),
+        recd_usable_until=None if ear.recd_age is None else ear.recd_age.last_day.isoformat(),
+        to_try=to_try_record(ear.to_try),
     )

@@ -2,27 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
-import numpy as np
-
-from umbo.core import Curve, Difference, Finding, FloatArray, Level, Transfer
+from umbo.core import Curve, FloatArray
 from umbo.curves import HarmonicCurve
 from umbo.ear import Closing
 from umbo.prescription import Target
 from umbo.record._answers import (
     AidedRun,
     ClosingRecord,
-    JudgementRecord,
-    PointRecord,
     SpeechRun,
     TargetRecord,
     ThresholdRecord,
-    VerdictRecord,
 )
-from umbo.record._curves import CurveRecord, ExplainLine, FindingRecord, GradedRecd, LimitRecord
+from umbo.record._curves import CurveRecord, GradedRecd, LimitRecord
+from umbo.record._from_curve import curve_record, explain_lines, finding_records
 from umbo.record._from_heard import audibility_record
+from umbo.record._from_judging import rms_record
 from umbo.record._plain import HZ_DECIMALS, rounded, state_words
 from umbo.session import (
     AidedMaximum,
@@ -34,93 +31,19 @@ from umbo.session import (
     MeasuredRecd,
     Route,
 )
-from umbo.verdict import Verdict
 
 __all__ = [
     "closing_record",
-    "curve_fields",
-    "curve_record",
-    "explain_lines",
-    "finding_records",
     "graded_recd",
     "hearing_record",
     "maximum_record",
     "speech_record",
     "target_record",
-    "verdict_record",
 ]
-
-#: Frequency at which a sum is printed in full, where the curve has it. [Hz]
-_EXPLAIN_HZ = (4000.0, 2000.0, 1000.0)
 
 
 def _optional(values: FloatArray | None, size: int) -> list[float | None]:
     return [None] * size if values is None else list(rounded(values))
-
-
-def finding_records(findings: Iterable[Finding]) -> list[FindingRecord]:
-    """Findings as records, worst first."""
-    ordered = sorted(findings, key=lambda f: -f.severity.rank)
-    return [
-        FindingRecord(
-            code=f.code,
-            severity=f.severity.value,
-            from_hz=f.from_hz,
-            to_hz=f.to_hz,
-            text=f.text,
-            action=f.action,
-            source=f.source,
-        )
-        for f in ordered
-    ]
-
-
-def _plane(curve: Curve) -> str:
-    if isinstance(curve, Transfer):
-        return f"{curve.start} to {curve.end}"
-    if isinstance(curve, Level | Difference):
-        return str(curve.plane)
-    return ""
-
-
-def curve_fields(curve: Curve) -> dict[str, Any]:
-    """Fields of a curve record."""
-    return {
-        "quantity": curve.tags.quantity,
-        "plane": _plane(curve),
-        "unit": curve.unit,
-        "bandwidth": str(curve.grid.bandwidth),
-        "frequency_hz": rounded(curve.frequency_hz, HZ_DECIMALS),
-        "level_db": rounded(curve.level_db),
-        "u_db": rounded(curve.u_db),
-        "state": state_words(curve),
-    }
-
-
-def curve_record(curve: Curve) -> CurveRecord:
-    """A curve as a record."""
-    return CurveRecord(**curve_fields(curve))
-
-
-def explain_lines(curve: Curve) -> tuple[float | None, list[ExplainLine]]:
-    """The sum behind one point of a curve, at the first of 4, 2 and 1 kHz it has."""
-    low, high = curve.frequency_hz[0] * 0.985, curve.frequency_hz[-1] * 1.015
-    for hz in _EXPLAIN_HZ:
-        if low <= hz <= high:
-            nearest = float(curve.frequency_hz[int(np.argmin(np.abs(np.log(curve.frequency_hz / hz))))])
-            lines = [
-                ExplainLine(
-                    depth=t.depth,
-                    sign=t.sign,
-                    label=t.label,
-                    level_db=round(t.level_db, 2),
-                    unit=t.unit,
-                    source=t.source,
-                )
-                for t in curve.terms(nearest)
-            ]
-            return round(nearest, HZ_DECIMALS), lines
-    return None, []
 
 
 def graded_recd(recd: MeasuredRecd) -> GradedRecd:
@@ -216,6 +139,7 @@ def speech_record(judged: JudgedSpeech, heard: HeardSpeech) -> SpeechRun:
         noise_at_eardrum_db=_optional(run.noise_at_eardrum_db, run.at_eardrum.grid.size),
         coupler_target=_maybe(judged.coupler_target),
         deviation=_maybe(judged.deviation),
+        rms=None if judged.rms is None else rms_record(judged.rms),
         sensation_level=_maybe(judged.sensation),
         audibility=audibility_record(heard),
         explain_at_hz=hz,
@@ -256,6 +180,7 @@ def maximum_record(judged: JudgedMaximum | None, largest: tuple[float, float] | 
         limit=_maybe(judged.limit),
         limit_source=judged.limit_source,
         excess=_maybe(judged.excess),
+        upper_edge=judged.upper_edge,
         largest_db_spl=round(largest[0], 2),
         largest_hz=round(largest[1], 1),
         harmonic_percent=harmonic_percent(run.harmonics),
@@ -274,37 +199,4 @@ def closing_record(closing: Closing) -> ClosingRecord:
         u_db=rounded(closing.u_db),
         usable=[bool(x) for x in closing.usable],
         closes=closing.closes,
-    )
-
-
-def verdict_record(verdict: Verdict) -> VerdictRecord:
-    """A verdict as a record."""
-    return VerdictRecord(
-        outcome=verdict.outcome.value,
-        verified=verdict.is_verified,
-        reasons=list(verdict.reasons),
-        actions=list(verdict.actions),
-        judgements=[
-            JudgementRecord(
-                criterion=j.criterion,
-                outcome=j.outcome.value,
-                sentence=j.sentence,
-                action=j.action,
-                source=j.source,
-                value_db=None if j.value_db is None else round(j.value_db, 4),
-                u_db=None if j.u_db is None else round(j.u_db, 4),
-                points=[
-                    PointRecord(
-                        frequency_hz=round(p.frequency_hz, 3),
-                        deviation_db=round(p.deviation_db, 4),
-                        u_db=round(p.u_db, 4),
-                        tolerance_db=p.tolerance_db,
-                        outcome=p.outcome.value,
-                        reason=p.reason,
-                    )
-                    for p in j.points
-                ],
-            )
-            for j in verdict.judgements
-        ],
     )

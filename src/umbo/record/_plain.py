@@ -8,6 +8,7 @@ import numpy as np
 
 from umbo.core import Curve, FloatArray
 from umbo.record._curves import StateWord
+from umbo.verdict import Contrast
 
 __all__ = ["DB_DECIMALS", "HZ_DECIMALS", "rounded", "state_words"]
 
@@ -20,5 +21,5 @@ def rounded(values: FloatArray, decimals: int = DB_DECIMALS) -> list[float]:
     return [float(v) + 0.0 for v in np.round(values, decimals)]
 
 
-def state_words(curve: Curve) -> list[StateWord]:
+def state_words(curve: Curve | Contrast) -> list[StateWord]:
     return [cast("StateWord", word) for word in curve.states.words]

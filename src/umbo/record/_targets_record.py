@@ -8,7 +8,8 @@ import numpy as np
 
 from umbo import __version__
 from umbo.prescription import METHODS, ComparedMethod, Prescription
-from umbo.record._from_session import finding_records, hearing_record, target_record
+from umbo.record._from_curve import finding_records
+from umbo.record._from_session import hearing_record, target_record
 from umbo.record._plain import DB_DECIMALS, HZ_DECIMALS, rounded, state_words
 from umbo.record._targets_answer import (
     ConstantsRecord,

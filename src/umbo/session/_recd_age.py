@@ -6,22 +6,12 @@ from datetime import date
 
 from umbo.session._plan import EarPlan, Plan
 from umbo.session._recds import MeasuredRecd
-from umbo.session._routes import Route, Way
 from umbo.verdict import RecdExpiry, recd_expiry
 
-__all__ = ["recd_age", "recd_in_use"]
+__all__ = ["recd_age"]
 
 #: Mean length of a month in the Gregorian calendar. [d]
 _MONTH_DAYS = 365.2425 / 12
-
-
-def recd_in_use(recds: tuple[MeasuredRecd, ...], way: Way | None) -> MeasuredRecd | None:
-    """The measured RECD a way goes by; without a way the best one there is."""
-    if isinstance(way, Route):
-        return way.measured
-    if way is not None:
-        return None
-    return min(recds, key=lambda recd: (recd.grade.letter, -recd.trust.max_hz), default=None)
 
 
 def recd_age(recd: MeasuredRecd | None, ear: EarPlan, plan: Plan) -> RecdExpiry | None:

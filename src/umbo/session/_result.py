@@ -14,7 +14,7 @@ from umbo.session._heard import HeardSpeech
 from umbo.session._hearing import Hearing
 from umbo.session._plan import EarPlan, Plan
 from umbo.session._recds import MeasuredRecd
-from umbo.session._routes import Way
+from umbo.session._routes import Route, Way
 from umbo.verdict import Change, Guidance, Judgement, RecdExpiry, Suggestion, Verdict, VerdictDraws, WhatIf
 
 __all__ = ["EarResult", "JudgedMaximum", "JudgedSpeech", "SessionResult", "ToTry"]
@@ -149,6 +149,15 @@ class EarResult:
     to_try: ToTry | None = None
     recd_age: RecdExpiry | None = None
     changes: tuple[Change, ...] = ()
+
+    @property
+    def recd(self) -> MeasuredRecd | None:
+        """The measured RECD the route goes by; without a route the best there is."""
+        if isinstance(self.route, Route):
+            return self.route.measured
+        if self.route is not None:
+            return None
+        return min(self.recds, key=lambda recd: (recd.grade.letter, -recd.trust.max_hz), default=None)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -35,7 +35,7 @@ from umbo.session._judging import (
 from umbo.session._on_ear import on_ear, on_ear_findings, on_ear_maximum, on_ear_speech
 from umbo.session._plan import EarPlan, Plan, Recordings
 from umbo.session._readings import Readings, read_all
-from umbo.session._recd_age import recd_age, recd_in_use
+from umbo.session._recd_age import recd_age
 from umbo.session._recds import MeasuredRecd, measured_recds
 from umbo.session._result import EarResult, JudgedMaximum, SessionResult
 from umbo.session._routes import OnEar, Route, Way, routes
@@ -190,7 +190,7 @@ def _said(*sources: _Said | None) -> list[Finding]:
 
 def _advised(ear: EarResult, plan: Plan) -> EarResult:
     """The ear with changes worth a try, and with what the age of its RECD says."""
-    age = recd_age(recd_in_use(ear.recds, ear.route), ear.plan, plan)
+    age = recd_age(ear.recd, ear.plan, plan)
     suggested = to_try(ear.speech, ear.maximum, ear.thresholds, ear.guidance)
     findings = finding_list(ear.findings, () if age is None else age.findings)
     return replace(ear, to_try=suggested, recd_age=age, findings=findings)

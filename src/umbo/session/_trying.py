@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from umbo.core import Ear, FloatArray
+from umbo.core import Difference, Ear, FloatArray
 from umbo.errors import InputError
 from umbo.session._result import EarResult, JudgedSpeech, SessionResult
 from umbo.session._suggesting import SAME_BAND, margin_of, middle_run
@@ -29,8 +29,10 @@ class Tried:
         Side.
     guidance : Guidance
         Whose criteria.
-    speech : JudgedSpeech
-        The run as it was measured.
+    input_db_spl : float
+        Which speech run. [dB SPL]
+    deviation : Difference
+        From target, as it was measured. [dB]
     predicted : WhatIf
         The same after the change.
     margin_db : array (n,)
@@ -39,7 +41,8 @@ class Tried:
 
     ear: Ear
     guidance: Guidance
-    speech: JudgedSpeech
+    input_db_spl: float
+    deviation: Difference
     predicted: WhatIf
     margin_db: FloatArray
 
@@ -85,7 +88,14 @@ def try_change(
     margin = margin_of(one.maximum, deviation.frequency_hz)
     name = f"{speech.run.input_db_spl:g}"
     predicted = what_if(deviation, change, name, guidance=one.guidance, margin_db=margin)
-    return Tried(ear=ear, guidance=one.guidance, speech=speech, predicted=predicted, margin_db=margin)
+    return Tried(
+        ear=ear,
+        guidance=one.guidance,
+        input_db_spl=speech.run.input_db_spl,
+        deviation=deviation,
+        predicted=predicted,
+        margin_db=margin,
+    )
 
 
 def _ear(result: SessionResult, ear: Ear, asked: str) -> EarResult:

@@ -74,6 +74,8 @@ class Guidance:
         Allowed difference between the slopes of response and target; none where it has no such criterion. [dB/octave]
     is_held : bool
         Whether the first and last tolerance are held beyond the frequencies the guidance speaks of.
+    tables : tuple of (str, str)
+        Quantity and source of the tables its numbers stand in.
     """
 
     key: str
@@ -85,6 +87,7 @@ class Guidance:
     rms_db: float | None
     slope_db_per_octave: float | None
     is_held: bool = False
+    tables: tuple[tuple[str, str], ...] = ()
 
     @property
     def attribution(self) -> str:
@@ -174,6 +177,7 @@ def _bsa() -> Guidance:
         bands=tuple(bands),
         rms_db=None,
         slope_db_per_octave=table.at("slope", "value"),
+        tables=((table.quantity, "bsa-undated"),),
     )
 
 
@@ -189,6 +193,7 @@ def _rms_only(source: str, item: str) -> Guidance:
         bands=(),
         rms_db=bound,
         slope_db_per_octave=None,
+        tables=((table.quantity, source),),
     )
 
 
@@ -204,4 +209,5 @@ def _project() -> Guidance:
         rms_db=children.rms_db,
         slope_db_per_octave=None,
         is_held=True,
+        tables=(*adults.tables, *children.tables),
     )
