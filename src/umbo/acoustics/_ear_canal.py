@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
@@ -22,7 +22,7 @@ from umbo.acoustics._wall import SkinWall
 from umbo.errors import InputError, OutOfRangeError
 
 if TYPE_CHECKING:
-    from numpy.typing import ArrayLike
+    from numpy.typing import ArrayLike, NDArray
 
     from umbo.acoustics._wall import SoftWall
 
@@ -232,16 +232,18 @@ class EarCanal:
             share = np.clip(np.minimum(edge[..., 1:], last) - np.maximum(edge[..., :-1], first), 0.0, None)
             share = share / share.sum(axis=-1, keepdims=True)
             density = np.divide(share, horn.length_m, out=np.zeros_like(share), where=horn.length_m > 0.0)
-            horn = horn.with_admittance(
-                leading(density) * np.atleast_1d(admittance)[..., np.newaxis, :]
-            )  # D/Z_d, Eq. (1)
+            # D/Z_d, Eq. (1)
+            horn = horn.with_admittance(leading(density) * np.atleast_1d(admittance)[..., np.newaxis, :])
             admittance = np.zeros_like(admittance)
         return edge, horn, *march(horn, PIECES_BEFORE, admittance)
 
 
-def _pick(values: Complex, index: Real) -> Complex:
+_Kind = TypeVar("_Kind", np.float64, np.complex128)
+
+
+def _pick(values: NDArray[_Kind], index: NDArray[np.intp]) -> NDArray[_Kind]:
     """Values (..., s, n) at the piece or edge `index` of shape (...), broadcast to each other: (..., n)."""
-    shape = np.broadcast_shapes(values.shape[:-2], np.shape(index))
+    shape: tuple[int, ...] = np.broadcast_shapes(values.shape[:-2], np.shape(index))
     wide = np.broadcast_to(values, (*shape, *values.shape[-2:]))
     at = np.broadcast_to(index, shape)[..., np.newaxis, np.newaxis]
     return np.asarray(np.take_along_axis(wide, at, axis=-2)[..., 0, :])
