@@ -66,6 +66,9 @@ def _root(
 def verify(
     case: CaseArgument,
     out: Annotated[Path | None, typer.Option("--out", help="Folder for result.json and report.pdf.")] = None,
+    since: Annotated[
+        Path | None, typer.Option("--since", help="result.json of an earlier visit, to say what has changed.")
+    ] = None,
     as_json: JsonOption = False,
     grid: GridOption = GridName.TWELFTH,
 ) -> None:
@@ -75,7 +78,29 @@ def verify(
     """
     from umbo.cli import _verify  # noqa: PLC0415
 
-    raise typer.Exit(_verify.verify(case, out=out, as_json=as_json, grid=grid.value))
+    raise typer.Exit(_verify.verify(case, out=out, as_json=as_json, grid=grid.value, since=since))
+
+
+@app.command("try")
+def try_out(
+    case: CaseArgument,
+    ear: Annotated[str, typer.Option("--ear", help="Which ear: right or left.")],
+    change: Annotated[
+        list[str] | None,
+        typer.Option("--change", help="Frequency and decibels, as 2000=+3; may be given again. [Hz]=[dB]"),
+    ] = None,
+    speech: Annotated[
+        float | None, typer.Option("--input", help="Level of the speech run; nearest to 65 if left out. [dB SPL]")
+    ] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Try a change before anybody makes it: predicted deviation, rms, judgement and room below the limit.
+
+    Nothing is measured and nothing is sent to an aid. Exit status 0 if it could be predicted, 2 for bad input.
+    """
+    from umbo.cli import _try  # noqa: PLC0415
+
+    raise typer.Exit(_try.try_out(case, ear=ear, changes=tuple(change or ()), input_db_spl=speech, as_json=as_json))
 
 
 @app.command()
@@ -189,7 +214,9 @@ def tables(
 
 @app.command()
 def schema(
-    name: Annotated[str, typer.Argument(help="case, recd, response, verify, targets, simulate, tables or doctor.")],
+    name: Annotated[
+        str, typer.Argument(help="case, recd, response, verify, try, targets, simulate, tables or doctor.")
+    ],
 ) -> None:
     """Print the JSON Schema of a case or of an answer."""
     from umbo.cli import _schema  # noqa: PLC0415

@@ -9,7 +9,7 @@ from typing import Any
 
 from umbo.errors import InputError
 from umbo.interchange import case_schema
-from umbo.record import RecdAnswer, ResponseAnswer, TargetsAnswer, VerifyAnswer
+from umbo.record import RecdAnswer, ResponseAnswer, TargetsAnswer, TryAnswer, VerifyAnswer
 
 __all__ = ["schema"]
 
@@ -22,6 +22,7 @@ def schema(name: str) -> int:
         "response": lambda: ResponseAnswer.model_json_schema(by_alias=True),
         "verify": lambda: VerifyAnswer.model_json_schema(by_alias=True),
         "targets": lambda: TargetsAnswer.model_json_schema(by_alias=True),
+        "try": lambda: TryAnswer.model_json_schema(by_alias=True),
         "simulate": lambda: _object(case=_string(), folder=_string(), truth=_string(), seed={"type": "integer"}),
         "tables": lambda: _object(tables={"type": "array", "items": {"type": "object"}}),
         "doctor": lambda: _object(ok={"type": "boolean"}, checks={"type": "array", "items": {"type": "object"}}),

@@ -5,6 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from umbo.cli._earlier import read_earlier
+from umbo.cli._fit_printing import WORDS, print_criteria, print_since, print_to_try
+from umbo.cli._folders import make_folder, require_outside
 from umbo.cli._printing import GRIDS, console, dump, print_findings, progress, table_of
 from umbo.errors import InputError
 from umbo.interchange import open_case, write_bytes
@@ -16,14 +19,16 @@ if TYPE_CHECKING:
 
 __all__ = ["answer_case", "print_answer", "verify", "write_answer"]
 
-_WORDS = {"pass": "pass", "fail": "FAIL", "cannot_tell": "cannot tell"}
+#: File name of an answer.
+_ANSWER = "result.json"
 
 
-def verify(case: Path, *, out: Path | None, as_json: bool, grid: str) -> int:
+def verify(case: Path, *, out: Path | None, as_json: bool, grid: str, since: Path | None = None) -> int:
     """Verify a case; 0 if every ear is verified, else 1."""
     if out is not None:
-        _require_outside(case, out)
-    answer = answer_case(case, grid=grid, quiet=as_json)
+        require_outside(case, out)
+        _require_kept(since, out)
+    answer = answer_case(case, grid=grid, quiet=as_json, since=since)
     if out is not None:
         write_answer(answer, out)
     if as_json:
@@ -35,22 +40,22 @@ def verify(case: Path, *, out: Path | None, as_json: bool, grid: str) -> int:
     return 0 if answer.verified else 1
 
 
-def _require_outside(case: Path, out: Path) -> None:
-    if out.resolve() == case.resolve():
+def _require_kept(since: Path | None, out: Path) -> None:
+    """Refuse to write over the earlier answer."""
+    if since is not None and (out / _ANSWER).resolve() == since.resolve():
         raise InputError(
             f"write the answer to '{out}'",
-            "that is the case folder itself, which is only read",
-            "name another folder",
+            "it would replace the earlier answer it is compared with",
+            "name another folder with --out",
         )
-    if out.exists() and not out.is_dir():
-        raise InputError(f"write the answer to '{out}'", "it is a file and not a folder", "name a folder")
 
 
-def answer_case(case: Path, *, grid: str, quiet: bool) -> VerifyAnswer:
-    """Open a case, run its plan, and make the answer of it."""
+def answer_case(case: Path, *, grid: str, quiet: bool, since: Path | None = None) -> VerifyAnswer:
+    """Open a case, run its plan, and make the answer of it, compared with an earlier one where that is given."""
+    earlier = None if since is None else read_earlier(since)
     with progress(quiet) as tell:
         folder = open_case(case)
-        return verify_answer(run(folder.plan, folder, grid=GRIDS[grid](), progress=tell))
+        return verify_answer(run(folder.plan, folder, grid=GRIDS[grid](), progress=tell, earlier=earlier))
 
 
 def write_answer(answer: VerifyAnswer, out: Path) -> None:
@@ -58,14 +63,9 @@ def write_answer(answer: VerifyAnswer, out: Path) -> None:
     from umbo.report import report_pdf  # noqa: PLC0415
 
     pdf = report_pdf(answer)
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise InputError(
-            f"make the folder '{out}'", f"it cannot be made ({error.strerror})", "name another one"
-        ) from None
+    make_folder(out)
     write_bytes(out / "report.pdf", pdf)
-    write_bytes(out / "result.json", (answer.model_dump_json(by_alias=True, indent=1) + "\n").encode())
+    write_bytes(out / _ANSWER, (answer.model_dump_json(by_alias=True, indent=1) + "\n").encode())
 
 
 def print_answer(answer: VerifyAnswer) -> None:
@@ -76,6 +76,7 @@ def print_answer(answer: VerifyAnswer) -> None:
     for side, ear in answer.ears.items():
         _print_ear(out, side, ear)
     print_findings(out, answer.findings)
+    print_since(out, answer.since)
     word = "verified" if answer.verified else "not verified"
     out.print(f"This fitting is {word}.", style="bold")
     out.print(f"Caution: {answer.cautions[0]}", markup=False)
@@ -96,18 +97,11 @@ def _print_ear(out: Console, side: str, ear: EarVerification) -> None:
     ]
     out.print()
     out.print(table_of(f"{side} ear", heads, rows))
-    criteria = [
-        (
-            j.criterion.replace("_", " "),
-            _WORDS[j.outcome],
-            "" if j.value_db is None else f"{j.value_db:.1f} dB",
-        )
-        for j in ear.verdict.judgements
-    ]
-    out.print(table_of("criteria", ("criterion", "outcome", "value"), criteria))
-    out.print(f"  verdict: {_WORDS[ear.verdict.outcome]}", style="bold", markup=False)
+    print_criteria(out, ear)
+    out.print(f"  verdict: {WORDS[ear.verdict.outcome]}", style="bold", markup=False)
     for reason in ear.verdict.reasons:
         out.print(f"  - {reason}", markup=False)
     for action in ear.verdict.actions:
         out.print(f"      → {action}", markup=False)
+    print_to_try(out, ear.to_try)
     print_findings(out, ear.findings)
