@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from math import log2
 from typing import Any
 
 from umbo.record import EarVerification, JudgementRecord, PointRecord, VerifyAnswer
-from umbo.report._density import Density, shortened
+from umbo.report._density import Density, first_few, shortened
+from umbo.report._kept import kept_lines
 from umbo.report._words import OUTCOMES, hertz, signed, spaced
 
 __all__ = ["criteria_table"]
 
 #: Criteria that are made once for every speech level; any other one has a row of its own.
 _KINDS = ("match", "rms", "audible")
+#: From the middle of an octave to its lower end. [1]
+_HALF = 0.5**0.5
 _STATES_KNOWN = ("ok", "interpolated", "noisy")
 
 
@@ -41,7 +45,12 @@ def criteria_table(answer: VerifyAnswer, density: Density) -> dict[str, Any]:
     ]
     rest = len(keys) - len(rows)
     more = f"{rest} more rows in the machine-readable record." if rest else ""
-    return {"ears": [f"{side.capitalize()} ear" for side in answer.ears], "rows": rows, "more": more}
+    return {
+        "ears": [f"{side.capitalize()} ear" for side in answer.ears],
+        "rows": rows,
+        "more": more,
+        "kept": first_few(kept_lines(answer), density.notes, density.letters),
+    }
 
 
 def _row_of(criterion: str) -> tuple[str, str, bool]:
@@ -49,6 +58,8 @@ def _row_of(criterion: str) -> tuple[str, str, bool]:
     kind, _, level = criterion.partition("_")
     if kind in _KINDS and level:
         return level, f"Speech {level} dB", True
+    if kind == "slope" and level:
+        return criterion, f"Slope, {level} dB", False
     return criterion, spaced(criterion).capitalize(), False
 
 
@@ -59,18 +70,36 @@ def _criteria_of(key: str, is_speech: bool) -> tuple[str, ...]:
 def _cell(ear: EarVerification, name: str) -> dict[str, str] | None:
     judgement = next((j for j in ear.verdict.judgements if j.criterion == name), None)
     if judgement is None:
-        return None
+        return _informing_rms(ear, name)
     return {"kind": judgement.outcome, "word": OUTCOMES[judgement.outcome], "value": _value(ear, judgement)}
+
+
+def _informing_rms(ear: EarVerification, name: str) -> dict[str, str] | None:
+    """Give the rms deviation where the guidance has no such criterion: it informs and decides nothing."""
+    kind, _, level = name.partition("_")
+    run = next((s for s in ear.speech if kind == "rms" and f"{s.input_db_spl:g}" == level), None)
+    if run is None or run.rms is None or run.rms.value_db is None:
+        return None
+    return {"kind": "informs", "word": "", "value": f"{run.rms.value_db:.1f} dB"}
 
 
 def _value(ear: EarVerification, judgement: JudgementRecord) -> str:
     """Give the number that decided: the criterion's own, else that of the frequency that decided."""
     if judgement.value_db is not None:
         return f"{judgement.value_db:.1f} dB"
+    if judgement.points and judgement.unit != "dB":
+        point = _deciding(judgement)
+        low, high = (hertz(_octave_hz(point.frequency_hz * factor)) for factor in (_HALF, 1 / _HALF))
+        return f"{signed(point.deviation_db)} {judgement.unit}, {low} to {high}"
     if judgement.points:
         point = _deciding(judgement)
         return f"{signed(point.deviation_db)} dB, {hertz(point.frequency_hz)}"
     return _heard(ear, judgement.criterion)
+
+
+def _octave_hz(frequency_hz: float) -> float:
+    """Give the nominal octave frequency nearest to one. [Hz]"""
+    return 1000.0 * 2.0 ** round(log2(frequency_hz / 1000.0))
 
 
 def _deciding(judgement: JudgementRecord) -> PointRecord:

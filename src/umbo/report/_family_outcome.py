@@ -145,7 +145,7 @@ def _misses(ear: EarVerification) -> str:
         if judgement.outcome == "fail" and kind == "match" and level.replace(".", "", 1).isdigit():
             for miss in _off_target(judgement):
                 speech.setdefault(miss, []).append(loudness_word(float(level)))
-        elif judgement.outcome == "fail":
+        elif judgement.outcome == "fail" and judgement.criterion == "maximum_output":
             loudest += _off_target(judgement)
     said = [f"{_together(words)} speech {miss}" for miss, words in speech.items()]
     return "; ".join([*said, *(f"the loudest sound {miss}" for miss in loudest)])

@@ -51,6 +51,9 @@ PLAIN_FINDINGS = {
     "average_recd": "we had to use average values instead of a measurement of this ear",
     "not_saturated": "the loudest sound of the aid may not have been reached while we measured it",
     "open_fitting": "the aid leaves the ear open, and this way of measuring does not work for open ears",
+    "recd_too_old": "the measurement of this ear is older than it should be, because ears grow",
+    "recd_older_than_mould": "this ear was measured before the new earmould was made",
+    "middle_ear_changed": "the ear is in another state than at the visit before",
     "falling_high_frequencies": "the measurement of this ear gets too weak at high pitches",
 }
 

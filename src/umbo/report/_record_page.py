@@ -7,6 +7,7 @@ from typing import Any
 from umbo.record import EarVerification, FindingRecord, GradedRecd, VerifyAnswer
 from umbo.report._criteria import criteria_table
 from umbo.report._density import DENSITIES, Density, first_few, shortened
+from umbo.report._kept import since_line, to_try_lines
 from umbo.report._loops import loop_sentences
 from umbo.report._small_print import small_print
 from umbo.report._sum import printed_sum
@@ -43,6 +44,8 @@ def record_page(answer: VerifyAnswer, density: Density) -> dict[str, Any]:
         "sum": printed_sum(answer, density),
         "loops": first_few(loop_sentences(answer), density.notes, density.letters),
         "findings": _findings(answer, density),
+        "try": first_few(to_try_lines(answer), density.notes, density.letters),
+        "since": since_line(answer),
         "small": small_print(answer, density),
         "cautions": answer.cautions,
         "is_cut": density is not DENSITIES[0],

@@ -118,5 +118,10 @@ def _head(ear: EarVerification) -> list[str]:
 
 def _criteria(answer: VerifyAnswer) -> list[str]:
     judged = [j for ear in answer.ears.values() for j in ear.verdict.judgements]
-    sources = dict.fromkeys(j.source for j in judged if j.criterion.partition("_")[0] in ("match", "rms"))
-    return [_TABLE_NOTE, *sources] if judged else []
+    sources = dict.fromkeys(j.source for j in judged if j.criterion.partition("_")[0] in ("match", "rms", "slope"))
+    return [*_guidances(answer), _TABLE_NOTE, *sources] if judged else []
+
+
+def _guidances(answer: VerifyAnswer) -> list[str]:
+    """Name the guidances speech was judged by."""
+    return _by_ear(answer, lambda ear: [] if ear.guidance is None else [f"'{ear.guidance.key}', {ear.guidance.title}"])

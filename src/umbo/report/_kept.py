@@ -1,0 +1,105 @@
+"""What stands under the table of criteria: how often each is kept, what to try, what has changed."""
+
+from __future__ import annotations
+
+from umbo.record import ChangeRecord, EarVerification, JudgementRecord, VerifyAnswer
+from umbo.report._words import hertz, signed, spaced
+
+__all__ = ["kept_lines", "since_line", "to_try_lines"]
+
+#: Beyond this a rounded percentage would say "all" or "none". [1]
+_NEARLY_ALL = 0.99
+_USABLE = ("ok", "interpolated", "noisy")
+_WATCHED = {
+    "recd": "RECD",
+    "threshold": "threshold",
+    "aided_level": "aided level",
+    "maximum_output": "maximum output",
+}
+
+
+def kept_lines(answer: VerifyAnswer) -> list[str]:
+    """Say for every ear in which share of draws each criterion is kept; nothing where nothing was drawn.
+
+    Parameters
+    ----------
+    answer : VerifyAnswer
+        The record.
+    """
+    return [line for side, ear in answer.ears.items() if (line := _kept(side, ear))]
+
+
+def _kept(side: str, ear: EarVerification) -> str:
+    draws = ear.verdict.draws
+    if draws is None:
+        return ""
+    groups: dict[str, list[str]] = {}
+    for judgement in ear.verdict.judgements:
+        if judgement.pass_share is not None:
+            group, name = _group(judgement)
+            groups.setdefault(group, []).append(f"{name}{_share(judgement.pass_share)}")
+    each = [f"{group}: {', '.join(shares)}" for group, shares in groups.items()]
+    whole = f"all together: {'' if draws.whole.complete else 'at most '}{_share(draws.whole.pass_share)}"
+    what = f"{side.capitalize()} ear, kept in this share of {draws.n} draws consistent with the stated uncertainty"
+    return f"{what}: {'; '.join([*each, whole])}."
+
+
+def _group(judgement: JudgementRecord) -> tuple[str, str]:
+    """Give what a criterion is about, and its name among others about the same."""
+    kind, _, level = judgement.criterion.partition("_")
+    if kind in ("match", "rms", "slope"):
+        return f"speech {level} dB", f"{kind} "
+    return spaced(judgement.criterion), ""
+
+
+def _share(share: float) -> str:
+    if 0.0 < share < 1.0 - _NEARLY_ALL:
+        return "< 1 %"
+    if _NEARLY_ALL < share < 1.0:
+        return "> 99 %"
+    return f"{100.0 * share:.0f} %"
+
+
+def to_try_lines(answer: VerifyAnswer) -> list[str]:
+    """Say which changes are worth a try, and why none is suggested where one is asked for.
+
+    Parameters
+    ----------
+    answer : VerifyAnswer
+        The record.
+    """
+    lines = []
+    for side, ear in answer.ears.items():
+        if ear.to_try is not None:
+            head = f"{side.capitalize()} ear, speech at {ear.to_try.input_db_spl:g} dB"
+            lines += [f"{head}: {one.sentence}" for one in ear.to_try.suggestions]
+    return lines
+
+
+def since_line(answer: VerifyAnswer) -> str:
+    """Say where each quantity has changed most since the earlier visit; empty where there was none.
+
+    Parameters
+    ----------
+    answer : VerifyAnswer
+        The record.
+    """
+    since = answer.since
+    if since is None:
+        return ""
+    ears = [
+        f"{side} ear: {', '.join(_change(change) for change in ear.compared) or 'nothing could be compared'}"
+        for side, ear in since.ears.items()
+    ]
+    return f"Largest changes since {since.measured} (case {since.case}): {'; '.join(ears)}."
+
+
+def _change(change: ChangeRecord) -> str:
+    usable = [i for i, word in enumerate(change.state) if word in _USABLE]
+    if not usable:
+        return f"{_WATCHED[change.watched]} not known"
+    worst = max(usable, key=lambda i: abs(change.change_db[i]))
+    mark = " (significant)" if change.significant[worst] else ""
+    return (
+        f"{_WATCHED[change.watched]} {signed(change.change_db[worst])} dB at {hertz(change.frequency_hz[worst])}{mark}"
+    )
