@@ -6,12 +6,13 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from umbo.audibility import Audibility
 from umbo.core import Bandwidth, Ear, Finding, FloatArray, Grid, Level
 from umbo.session._hearing import in_bands
 from umbo.session._recds import MeasuredRecd
 from umbo.session._result import EarResult, JudgedSpeech
 from umbo.session._routes import Route
-from umbo.verdict import EarComparison, compare_aided, compare_recds, swapped_ears
+from umbo.verdict import EarComparison, compare_aided, compare_recds, compare_sii, swapped_ears
 
 __all__ = ["between_two_ears"]
 
@@ -91,22 +92,35 @@ def _known_reason(compared: EarComparison, left: str, right: str) -> str:
 
 
 def _aided(left: EarResult, right: EarResult) -> tuple[Finding, ...]:
-    """Aided speech at the level nearest to 65 dB that both ears have."""
+    """Aided speech, its audibility and its deviations, at the level nearest to 65 dB that both ears have."""
     both = _same_input(left, right)
     if both is None:
         return ()
     here, there = both
-    found: tuple[Finding, ...] = ()
+    compared = _levels(here, there, _thresholds(left, right))
+    found = () if compared is None else compared.findings
+    alike = compared is not None and bool(np.array_equal(compared.is_compared, compared.contrast.is_usable))
+    return (*found, *_indices(_index(left, here), _index(right, there), alike=alike), *_mirrored(here, there))
+
+
+def _levels(here: JudgedSpeech, there: JudgedSpeech, heard: tuple[Level, Level] | None) -> EarComparison | None:
+    levels = here.run.at_eardrum, there.run.at_eardrum
+    if heard is None or not (hz := _shared(*heard, *levels)).size:
+        return None
+    on_grid = [level.on(Grid(hz, Bandwidth.THIRD_OCTAVE), method="log_frequency", outside="refuse") for level in levels]
     name = f"{here.run.input_db_spl:g}"
-    heard = _thresholds(left, right)
-    if heard is not None:
-        levels = here.run.at_eardrum, there.run.at_eardrum
-        hz = _shared(*heard, *levels)
-        if hz.size:
-            grid = Grid(hz, Bandwidth.THIRD_OCTAVE)
-            on_grid = [level.on(grid, method="log_frequency", outside="refuse") for level in levels]
-            found = compare_aided(*on_grid, *(in_bands(level, hz) for level in heard), name=name).findings
-    return (*found, *_mirrored(here, there))
+    return compare_aided(*on_grid, *(in_bands(level, hz) for level in heard), name=name)
+
+
+def _index(ear: EarResult, speech: JudgedSpeech) -> Audibility | None:
+    return next((heard.aided for heard in ear.heard if heard.run is speech.run), None)
+
+
+def _indices(left: Audibility | None, right: Audibility | None, *, alike: bool) -> tuple[Finding, ...]:
+    """The speech intelligibility indices; none where one ear has none, with frequency lowering for example."""
+    if left is None or right is None:
+        return ()
+    return compare_sii(left.sii, right.sii, u_left=left.u_sii, u_right=right.u_sii, thresholds_alike=alike)
 
 
 def _same_input(left: EarResult, right: EarResult) -> tuple[JudgedSpeech, JudgedSpeech] | None:
