@@ -5,6 +5,7 @@ report, a notebook and a picture file, and the same specification always gives t
 line style and hatching mean is described in ``docs/visual-language.md``.
 """
 
+from umbo.chart._aid import AidOutput, gain_chart, input_output_chart, output_chart
 from umbo.chart._audiogram import audiogram, thresholds_of_level
 from umbo.chart._axis import FrequencyAxis, LevelAxis
 from umbo.chart._coupler_comparison import CouplerRun, coupler_comparison
@@ -12,6 +13,7 @@ from umbo.chart._deviation import Deviation, deviation_chart
 from umbo.chart._eardrum import AidedSound, AidedSpeech, Thresholds, eardrum_view
 from umbo.chart._figure import Chart, Figure
 from umbo.chart._frame import Frame
+from umbo.chart._input_axis import InputAxis
 from umbo.chart._language import FONT_FOLDER, Line, Quantity, Symbol, Tone, Trust, contrast, hue, trust_of
 from umbo.chart._layers import Band, Limit, Marks, Note, Series
 from umbo.chart._picture import render_png
@@ -20,8 +22,10 @@ from umbo.chart._quantities import (
     COUPLER_LEVEL,
     EAR_LEVEL,
     EARDRUM_LEVEL,
+    GAIN,
     MAXIMUM_OUTPUT,
     NOISE,
+    NOMINAL,
     RECD,
     TARGET,
     TYPICAL,
@@ -36,11 +40,14 @@ __all__ = [
     "EARDRUM_LEVEL",
     "EAR_LEVEL",
     "FONT_FOLDER",
+    "GAIN",
     "MAXIMUM_OUTPUT",
     "NOISE",
+    "NOMINAL",
     "RECD",
     "TARGET",
     "TYPICAL",
+    "AidOutput",
     "AidedSound",
     "AidedSpeech",
     "Band",
@@ -50,6 +57,7 @@ __all__ = [
     "Figure",
     "Frame",
     "FrequencyAxis",
+    "InputAxis",
     "LevelAxis",
     "Limit",
     "Line",
@@ -70,7 +78,10 @@ __all__ = [
     "coupler_comparison",
     "deviation_chart",
     "eardrum_view",
+    "gain_chart",
     "hue",
+    "input_output_chart",
+    "output_chart",
     "prescription_chart",
     "prescription_differences",
     "recd_chart",

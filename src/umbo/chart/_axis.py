@@ -56,6 +56,21 @@ class FrequencyAxis:
             )
 
     @property
+    def unit(self) -> str:
+        """The unit spoken with a single point."""
+        return "Hz"
+
+    @property
+    def span(self) -> str:
+        """The two ends in words."""
+        return f"{self.low_hz:g} to {self.high_hz:g} Hz"
+
+    def edges(self) -> dict[str, float]:
+        """What the two edges of the axis are, margins included. [Hz]"""
+        margin = 2.0**self.margin_octaves
+        return {"low_hz": self.low_hz / margin, "high_hz": self.high_hz * margin}
+
+    @property
     def octaves(self) -> float:
         """Width of the axis with both margins. [octave]"""
         return math.log2(self.high_hz / self.low_hz) + 2.0 * self.margin_octaves

@@ -129,11 +129,10 @@ def _draw_plot(parent: ET.Element, frame: Frame, parts: Parts, options: Options)
 
 def _axis_data(frame: Frame) -> dict[str, str]:
     """State the axes as attributes, so that a page can turn a pointer position into numbers."""
-    margin = 2.0**frame.frequency.margin_octaves
     values = {
         "data_left": frame.left_px, "data_top": frame.top_px,
         "data_width": frame.width_px, "data_height": frame.height_px,
-        "data_low_hz": frame.frequency.low_hz / margin, "data_high_hz": frame.frequency.high_hz * margin,
+        **{f"data_{name}": value for name, value in frame.frequency.edges().items()},
         "data_low_db": frame.level.low_db, "data_high_db": frame.level.high_db,
     }  # fmt: skip
     return {key: f"{value:.6g}" for key, value in values.items()} | {"data_inverted": str(frame.level.inverted).lower()}

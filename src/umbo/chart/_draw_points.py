@@ -100,12 +100,12 @@ def draw_readouts(parent: ET.Element, frame: Frame, layer: Series | Marks, *, ev
 
 
 def point_text(frame: Frame, layer: Series | Marks, index: int) -> str:
-    """Say one point in words: frequency, level with unit, uncertainty, state, and what is special."""
+    """Say one point in words: frequency or input, level with unit, uncertainty, state, and what is special."""
     level = layer.level_db[index]
     number = f"{level:.1f}".replace("-", "−")
     silent = isinstance(layer, Marks) and layer.no_response[index]
     prefix = "no response up to " if silent else ""
-    parts = [f"{layer.frequency_hz[index]:.0f} Hz: {prefix}{number} {frame.level.unit}"]
+    parts = [f"{layer.frequency_hz[index]:.0f} {frame.frequency.unit}: {prefix}{number} {frame.level.unit}"]
     if layer.u_db is not None:
         parts.append(f"u {layer.u_db[index]:.1f}")
     parts.append(layer.state[index].replace("_", " "))

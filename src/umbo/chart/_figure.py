@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from umbo.chart._axis import FrequencyAxis, LevelAxis
+from umbo.chart._input_axis import InputAxis
 from umbo.errors import InputError
 
 if TYPE_CHECKING:
@@ -32,7 +33,7 @@ class Chart:
         What the chart says, for a reader who does not see it.
     level : LevelAxis
         The vertical axis.
-    frequency : FrequencyAxis
+    frequency : FrequencyAxis or InputAxis
         The horizontal axis.
     series, marks, bands, limits, notes
         The layers, drawn from bands (at the back) to marks (in front).
@@ -55,7 +56,7 @@ class Chart:
     title: str
     alt: str
     level: LevelAxis
-    frequency: FrequencyAxis = field(default_factory=FrequencyAxis)
+    frequency: FrequencyAxis | InputAxis = field(default_factory=FrequencyAxis)
     series: tuple[Series, ...] = ()
     marks: tuple[Marks, ...] = ()
     bands: tuple[Band, ...] = ()
@@ -75,8 +76,7 @@ class Chart:
             if outside:
                 raise InputError(
                     f"draw {layer.label!r} on the chart {self.id!r}",
-                    f"its point at {outside[0]:g} Hz lies beyond the axis, "
-                    f"{self.frequency.low_hz:g} to {self.frequency.high_hz:g} Hz",
+                    f"its point at {outside[0]:g} {self.frequency.unit} lies beyond the axis, {self.frequency.span}",
                     "widen the axis or leave the point out on purpose",
                 )
         if not (self.height_px >= 60.0 and self.coverage_k > 0.0):

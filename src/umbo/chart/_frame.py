@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 if TYPE_CHECKING:
     from umbo.chart._axis import FrequencyAxis, LevelAxis
+    from umbo.chart._input_axis import InputAxis
 
 __all__ = ["FloatArray", "Frame"]
 
@@ -24,15 +25,17 @@ class Frame:
     ----------
     left_px, top_px, width_px, height_px : float
         The rectangle inside the frame line. [px]
-    frequency, level : FrequencyAxis, LevelAxis
-        The axes.
+    frequency : FrequencyAxis or InputAxis
+        The horizontal axis.
+    level : LevelAxis
+        The vertical axis.
     """
 
     left_px: float
     top_px: float
     width_px: float
     height_px: float
-    frequency: FrequencyAxis
+    frequency: FrequencyAxis | InputAxis
     level: LevelAxis
 
     @property

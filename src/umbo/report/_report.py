@@ -54,7 +54,7 @@ def report_pdf(answer: VerifyAnswer) -> bytes:
     }
     data = legible_data(data)
     data["record"]["figure"] = _figure(answer, room_pt)
-    return compile_template("report.typ", data, timestamp_s=_timestamp(answer.measured))
+    return compile_template("report.typ", data, timestamp_s=timestamp_s(answer.measured))
 
 
 def _fitting_page(answer: VerifyAnswer, small: dict[str, Any] | None) -> tuple[dict[str, Any], float]:
@@ -80,7 +80,7 @@ def _figure(answer: VerifyAnswer, room_pt: float) -> dict[str, Any] | None:
     return figure
 
 
-def _timestamp(measured: str | None) -> int:
+def timestamp_s(measured: str | None) -> int:
     """Date the document by the measurement, else by the first day of 1970: never by a clock. [s]"""
     try:
         day = date.fromisoformat(measured or "")
