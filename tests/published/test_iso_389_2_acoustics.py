@@ -1,8 +1,8 @@
 """The occluded-ear simulator and the 2 cc coupler against threshold tables for insert earphones.
 
 The same earphone at the same threshold in two couplers: reference threshold in the simulator minus that in the HA-1
-coupler, ISO 389-2 and ANSI S3.6 (values from memory). It holds for that earphone's impedance; an ideal source of volume velocity
-stands for it here, which matters up to 1 kHz.
+coupler, ISO 389-2 and ANSI S3.6 (values from memory). It holds for that earphone's impedance; an ideal source of
+volume velocity stands for it here, which matters up to 1 kHz.
 """
 
 import numpy as np
