@@ -195,7 +195,9 @@ def test_what_an_ear_may_not_bear_is_said(tmp_path):
 
 def test_a_point_without_response_warns_of_nothing(tmp_path):
     silent = "no_response = [false, false, true]"
-    folder = threshold_case(tmp_path / "case", hz=(250, 500, 1000), level_db=(30, 35, 120), keys=silent)
+    folder = threshold_case(
+        tmp_path / "case", hz=(250, 500, 1000), level_db=(30, 35, 120), keys=silent, discomfort=(105, 108, 110, 110)
+    )
     ear = compared(folder, methods=("pogo_ii",), inputs_db_spl=(80,)).ears[Ear.RIGHT]
     assert not [f for f in ear.findings if f.code.startswith("wanted")]
 
