@@ -81,6 +81,28 @@ def verify(
     raise typer.Exit(_verify.verify(case, out=out, as_json=as_json, grid=grid.value, since=since))
 
 
+@app.command()
+def aid(
+    case: CaseArgument,
+    ear: Annotated[str, typer.Option("--ear", help="Which aid: right, left or both.")] = "both",
+    out: Annotated[Path | None, typer.Option("--out", help="Folder for aid.json and aid-report.pdf.")] = None,
+    since: Annotated[
+        Path | None, typer.Option("--since", help="aid.json of an earlier day, to say what has drifted.")
+    ] = None,
+    as_json: JsonOption = False,
+    grid: GridOption = GridName.TWELFTH,
+    plot: PlotOption = None,
+) -> None:
+    """Test the aids of a case by themselves: data sheet, features, ears, couplers and runs against one another.
+
+    Exit status 0 if everything that was judged passes, 1 if something fails or cannot be told, 2 for bad input, 3 if
+    it is not possible here.
+    """
+    from umbo.cli import _aid  # noqa: PLC0415
+
+    raise typer.Exit(_aid.aid(case, ear=ear, out=out, as_json=as_json, grid=grid.value, plot=plot, since=since))
+
+
 @app.command("try")
 def try_out(
     case: CaseArgument,
@@ -172,6 +194,9 @@ def simulate(
     ] = None,
     ears: Annotated[EarsName, typer.Option("--ears", help="Which ears the case has.")] = EarsName.RIGHT,
     aid: Annotated[bool, typer.Option("--aid", help="Fit an aid; record speech and a loud sweep through it.")] = False,
+    aid_test: Annotated[
+        bool, typer.Option("--aid-test", help="Test an aid by itself instead, against a data sheet; about 20 s an aid.")
+    ] = False,
     fault: Annotated[
         list[str] | None,
         typer.Option("--fault", help="Fault to plant, as NAME or EAR:NAME; may be given again."),
@@ -181,9 +206,16 @@ def simulate(
     """Write an invented case from the virtual bench, with its truth beside it."""
     from umbo.cli import _simulate  # noqa: PLC0415
 
+    faults = tuple(fault or ())
+    if aid_test:
+        raise typer.Exit(
+            _simulate.simulate_aid_test(
+                out, seed=seed, age_months=age_months, ears=ears.value, fitted=aid, faults=faults, as_json=as_json
+            )
+        )
     raise typer.Exit(
         _simulate.simulate(
-            out, seed=seed, age_months=age_months, ears=ears.value, aid=aid, faults=tuple(fault or ()), as_json=as_json
+            out, seed=seed, age_months=age_months, ears=ears.value, aid=aid, faults=faults, as_json=as_json
         )
     )
 
@@ -215,7 +247,7 @@ def tables(
 @app.command()
 def schema(
     name: Annotated[
-        str, typer.Argument(help="case, recd, response, verify, try, targets, simulate, tables or doctor.")
+        str, typer.Argument(help="case, aid, recd, response, verify, try, targets, simulate, tables or doctor.")
     ],
 ) -> None:
     """Print the JSON Schema of a case or of an answer."""

@@ -9,7 +9,7 @@ from typing import Any
 
 from umbo.errors import InputError
 from umbo.interchange import case_schema
-from umbo.record import RecdAnswer, ResponseAnswer, TargetsAnswer, TryAnswer, VerifyAnswer
+from umbo.record import AidAnswer, RecdAnswer, ResponseAnswer, TargetsAnswer, TryAnswer, VerifyAnswer
 
 __all__ = ["schema"]
 
@@ -18,6 +18,7 @@ def schema(name: str) -> int:
     """Print the JSON Schema of a case or an answer."""
     makers: dict[str, Callable[[], dict[str, Any]]] = {
         "case": case_schema,
+        "aid": lambda: AidAnswer.model_json_schema(by_alias=True),
         "recd": lambda: RecdAnswer.model_json_schema(by_alias=True),
         "response": lambda: ResponseAnswer.model_json_schema(by_alias=True),
         "verify": lambda: VerifyAnswer.model_json_schema(by_alias=True),

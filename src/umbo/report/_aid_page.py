@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from umbo.record import AidAnswer, AidMeasure, AidRecord, FindingRecord, SheetItemRecord, SheetRecord
+from umbo.record import (
+    AidAnswer,
+    AidMeasure,
+    AidRecord,
+    AttackReleaseRecord,
+    FindingRecord,
+    SheetItemRecord,
+    SheetRecord,
+)
 from umbo.report._density import shortened
 from umbo.report._words import OUTCOMES, coupler_name, coupler_short, hertz, number, signed, spaced
 
@@ -47,6 +55,7 @@ def aid_page(answer: AidAnswer, side: str, aids: list[AidRecord]) -> dict[str, A
         "sheets": [_sheet(aid, aid.sheet) for aid in aids if aid.sheet is not None and aid.sheet.items],
         "others": [
             *(_other(m, aid) for aid in aids for m in aid.measures if _is_other(m, aid)),
+            *(_times(one) for aid in aids for one in aid.attack_release),
             *(row for aid in aids for row in _compression(aid)),
         ],
         "features": [row for aid in aids for row in _features(aid)],
@@ -144,7 +153,8 @@ def _response(points: list[SheetItemRecord]) -> dict[str, str]:
 
 def _is_other(measure: AidMeasure, aid: AidRecord) -> bool:
     judged = set() if aid.sheet is None else {item.key for item in aid.sheet.items}
-    return measure.key in _OTHERS or (measure.key not in judged and measure.key != "battery_current_ma")
+    apart = ("battery_current_ma", "attack_ms", "release_ms")
+    return measure.key in _OTHERS or (measure.key not in judged and measure.key not in apart)
 
 
 def _other(measure: AidMeasure, aid: AidRecord) -> dict[str, str]:
@@ -179,6 +189,12 @@ def _features(aid: AidRecord) -> list[dict[str, str]]:
         for one in aid.routes
     ]
     return rows
+
+
+def _times(one: AttackReleaseRecord) -> dict[str, str]:
+    """Attack and release at one frequency."""
+    value = f"{number(one.attack_ms)} / {number(one.release_ms)} ms"
+    return {"name": f"attack / release at {hertz(one.frequency_hz)}", "value": value}
 
 
 def _compression(aid: AidRecord) -> list[dict[str, str]]:
