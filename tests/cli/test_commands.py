@@ -15,7 +15,7 @@ def case(tmp_path):
 def test_help_names_every_command(umbo):
     status, out, _ = umbo("--help")
     assert status == 0
-    for command in ("demo", "verify", "targets", "response", "recd", "simulate", "tables", "doctor", "schema"):
+    for command in ("demo", "verify", "try", "targets", "response", "recd", "simulate", "tables", "doctor", "schema"):
         assert command in out
 
 
@@ -57,7 +57,9 @@ def test_an_unknown_recording_names_those_there_are(umbo, case):
     assert err.count("\n") == 1
 
 
-@pytest.mark.parametrize("name", ["case", "recd", "response", "verify", "targets", "simulate", "tables", "doctor"])
+@pytest.mark.parametrize(
+    "name", ["case", "recd", "response", "verify", "try", "targets", "simulate", "tables", "doctor"]
+)
 def test_schemas_are_schemas(umbo, name):
     status, out, _ = umbo("schema", name)
     assert status == 0
@@ -67,7 +69,7 @@ def test_schemas_are_schemas(umbo, name):
 def test_an_unknown_schema_names_those_there_are(umbo):
     status, _, err = umbo("schema", "everything")
     assert status == 2
-    assert "case, recd, response, verify" in err
+    assert "recd, response, verify" in err
 
 
 def test_tables_lists_and_prints(umbo):
