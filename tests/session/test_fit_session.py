@@ -9,9 +9,12 @@ from fitted_case import HEARING, LIMIT, RECD, SPEECH_65, TARGET_65, fitted_case
 from open_case import FIELD, REAG, open_case
 
 from umbo.core import Ear
+from umbo.ear import Closing
 from umbo.errors import InputError
 from umbo.interchange import open_case as opened
 from umbo.session import DRAW_SEED, DRAWS, run, try_change
+from umbo.session._judging import loop_findings
+from umbo.session._routes import ON_EAR
 from umbo.verdict import Outcome, guidances
 
 
@@ -253,3 +256,14 @@ def test_a_change_that_cannot_be_tried_is_refused(tmp_path, ear, change, input_d
     with pytest.raises(InputError) as refused:
         try_change(result, ear, change, input_db_spl=input_db_spl)
     assert said in str(refused.value)
+
+
+def test_an_open_loop_through_the_ear_is_not_mended_at_two_couplers():
+    hz = np.array([500.0, 1000.0, 2000.0])
+    by = {}
+    for routes in (("2 cc coupler HA-1", "0.4 cc coupler"), ("2 cc coupler HA-1", ON_EAR)):
+        loop = Closing("speech 65 dB", routes, hz, np.full(3, 9.0), np.full(3, 1.0), np.ones(3, dtype=bool))
+        (by[routes[1]],) = loop_findings([loop])
+    assert by["0.4 cc coupler"].action.startswith("Check the coupler labels and seals")
+    assert by[ON_EAR].action.startswith("Check the probe's place and depth in the ear")
+    assert by[ON_EAR].code == "loop_open"
