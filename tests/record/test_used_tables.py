@@ -53,16 +53,13 @@ def test_a_correction_set_is_named(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("guidance", "named", "not_named"),
-    [
-        ("mccreery_2013", "fit_tolerances/mccreery-2013", "fit_tolerances/bsa-undated"),
-        ("bsa", "fit_tolerances/bsa-undated", "x"),
-    ],
+    ("guidance", "is_adults"), [("mccreery_2013", False), ("wiseman_2023", False), ("bsa", True), ("project", True)]
 )
-def test_the_guidance_is_named(tmp_path, guidance, named, not_named):
+def test_the_guidance_is_named(tmp_path, guidance, is_adults):
+    """Every rms is held against both bounds of children; the tolerances of adults take part only where chosen."""
     found = tables_of(fitted_case(tmp_path / "case", guidance=guidance))
-    assert named in found
-    assert not_named not in found
+    assert {"fit_tolerances/mccreery-2013", "fit_tolerances/wiseman-2023"} <= found
+    assert ("fit_tolerances/bsa-undated" in found) is is_adults
 
 
 def test_two_ears_name_what_they_are_compared_by(tmp_path):

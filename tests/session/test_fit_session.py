@@ -179,7 +179,19 @@ def test_s8_left_6_db_below_right_at_2_khz_with_equal_thresholds(tmp_path):
     assert "below right at 2000 Hz" in finding.text
     deaf = {**left, "hearing": [h + 20 for h in HEARING]}
     other = result_of(tmp_path / "deaf", {"right": {}, "left": deaf}, age_months=120)
-    assert "aided_ears_differ" not in codes(other.findings)
+    assert not {"aided_ears_differ", "sii_ears_differ", "ears_not_compared"} & set(codes(other.findings))
+
+
+def test_less_audible_speech_in_one_of_two_like_ears_is_said(tmp_path):
+    left = {"speech": [level - 8 for level in SPEECH_65]}
+    result = result_of(tmp_path, {"right": {}, "left": left}, age_months=120)
+    (finding,) = [f for f in result.findings if f.code == "sii_ears_differ"]
+    both = {side: ear.heard[0].aided.sii for side, ear in result.ears.items()}
+    assert both[Ear.RIGHT] - both[Ear.LEFT] > 0.05
+    assert f"is {both[Ear.LEFT]:.2f} left and {both[Ear.RIGHT]:.2f} right" in finding.text
+    deaf = {**left, "hearing": [h + 20 for h in HEARING]}
+    other = result_of(tmp_path / "deaf", {"right": {}, "left": deaf}, age_months=120)
+    assert "sii_ears_differ" not in codes(other.findings)
 
 
 def test_with_one_ear_nothing_is_said_of_two(tmp_path):
