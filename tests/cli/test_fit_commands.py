@@ -44,7 +44,10 @@ def test_s1_guidance_and_shares_are_answered_and_printed(umbo, tmp_path):
     assert verdict["draws"]["whole"]["pass_share"] == verdict["pass_share"]
     assert not verdict["verified"]
     status, out, _ = umbo("verify", case)
-    assert "judged by 'mccreery_2013'" in out
+    assert "by 'mccreery_2013': Children: rms deviation from target below 5 dB" in out
+    assert {j["criterion"]: j["guidance"] for j in verdict["judgements"]} == {
+        "rms_65": "mccreery_2013", "audible_65": None, "maximum_output": None,
+    }  # fmt: skip
     assert "kept in" in out
     assert "draws that are consistent with the stated uncertainty" in " ".join(out.split())
 

@@ -36,13 +36,13 @@ def print_criteria(out: Console, ear: EarVerification) -> None:
             WORDS[j.outcome],
             "" if j.value_db is None else f"{j.value_db:.1f} dB",
             "" if j.pass_share is None else share_text(j.pass_share),
+            j.guidance or "",
         )
         for j in ear.verdict.judgements
     ]
-    out.print(table_of("criteria", ("criterion", "outcome", "value", "kept in"), rows))
-    judged = any(j.criterion.startswith(("match", "rms", "slope")) for j in ear.verdict.judgements)
-    if ear.guidance is not None and judged:
-        out.print(f"  judged by '{ear.guidance.key}': {ear.guidance.title}; {ear.guidance.source}", markup=False)
+    out.print(table_of("criteria", ("criterion", "outcome", "value", "kept in", "by"), rows))
+    if ear.guidance is not None and any(j.guidance for j in ear.verdict.judgements):
+        out.print(f"  by '{ear.guidance.key}': {ear.guidance.title}; {ear.guidance.source}", markup=False)
     if draws is not None:
         out.print(f"  {draws.sentence}{_kept_note(ear, draws)}", markup=False)
 

@@ -101,7 +101,7 @@ def _print(out: Console, answer: TryAnswer) -> None:
         out.print(f"  {name}: {WORDS[judgement.outcome]}. {judgement.sentence}", markup=False)
     for caution in predicted.cautions:
         out.print(f"  warning: {caution}", markup=False)
-    out.print(f"  judged by '{answer.guidance.key}': {answer.guidance.title}; {answer.guidance.source}", markup=False)
+    out.print(f"  by '{answer.guidance.key}': {answer.guidance.title}; {answer.guidance.source}", markup=False)
     out.print("  Compression, feedback and the aid's own bands may answer otherwise: measure again.", markup=False)
     out.print(f"Caution: {answer.cautions[0]}", markup=False)
 

@@ -144,9 +144,9 @@ def _ear(ear: EarResult) -> EarVerification:
         maximum_output=maximum_record(ear.maximum, largest),
         closings=[closing_record(closing) for closing in ear.closings],
         findings=finding_records(ear.findings),
-        verdict=verdict_record(ear.verdict, ear.draws),
+        verdict=verdict_record(ear.verdict, ear.draws, ear.guidance),
         guidance=guidance_record(ear.guidance),
         recd_measured=None if day is None else day.isoformat(),
         recd_usable_until=None if ear.recd_age is None else ear.recd_age.last_day.isoformat(),
-        to_try=to_try_record(ear.to_try),
+        to_try=to_try_record(ear.to_try, ear.guidance),
     )

@@ -56,6 +56,7 @@ class JudgementRecord(Part):
     sentence: str
     action: str
     source: str
+    guidance: str | None = Field(None, description="Key of the guidance whose criterion it is; null for another rule.")
     unit: Literal["dB", "dB/octave"] = Field(
         "dB", description="Of deviation_db, u_db and tolerance_db; a slope stands at the middle of its octave."
     )

@@ -28,7 +28,11 @@ __all__ = ["guidance_record", "judgement_records", "predicted_record", "rms_reco
 _SHARE_DECIMALS = 6
 
 
-def verdict_record(verdict: Verdict, draws: VerdictDraws | None) -> VerdictRecord:
+#: Kinds of criteria that a guidance has.
+_OF_GUIDANCE = ("match", "rms", "slope")
+
+
+def verdict_record(verdict: Verdict, draws: VerdictDraws | None, guidance: Guidance) -> VerdictRecord:
     """A verdict as a record, with the draws that say how sure it is."""
     whole = None if draws is None else draws.whole
     return VerdictRecord(
@@ -36,14 +40,14 @@ def verdict_record(verdict: Verdict, draws: VerdictDraws | None) -> VerdictRecor
         verified=verdict.is_verified,
         reasons=list(verdict.reasons),
         actions=list(verdict.actions),
-        judgements=judgement_records(verdict.judgements),
+        judgements=judgement_records(verdict.judgements, guidance),
         pass_share=None if whole is None or not whole.is_complete else round(whole.share, _SHARE_DECIMALS),
         draws=None if draws is None else _draws_record(draws),
     )
 
 
-def judgement_records(judgements: Sequence[Judgement]) -> list[JudgementRecord]:
-    """Judgements as records."""
+def judgement_records(judgements: Sequence[Judgement], guidance: Guidance) -> list[JudgementRecord]:
+    """Judgements as records; those of speech against its target by the guidance they were made by."""
     return [
         JudgementRecord(
             criterion=j.criterion,
@@ -51,6 +55,7 @@ def judgement_records(judgements: Sequence[Judgement]) -> list[JudgementRecord]:
             sentence=j.sentence,
             action=j.action,
             source=j.source,
+            guidance=guidance.key if j.criterion.partition("_")[0] in _OF_GUIDANCE else None,
             unit="dB/octave" if j.criterion.startswith("slope") else "dB",
             value_db=_optional(j.value_db),
             u_db=_optional(j.u_db),
@@ -82,7 +87,7 @@ def guidance_record(guidance: Guidance) -> GuidanceRecord:
     return GuidanceRecord(key=guidance.key, title=guidance.title, whom=guidance.whom, source=guidance.attribution)
 
 
-def to_try_record(tried: ToTry | None) -> ToTryRecord | None:
+def to_try_record(tried: ToTry | None, guidance: Guidance) -> ToTryRecord | None:
     """Changes worth a try, as a record."""
     if tried is None:
         return None
@@ -97,11 +102,11 @@ def to_try_record(tried: ToTry | None) -> ToTryRecord | None:
             )
             for s in tried.suggestions
         ],
-        predicted=None if tried.predicted is None else predicted_record(tried.predicted),
+        predicted=None if tried.predicted is None else predicted_record(tried.predicted, guidance),
     )
 
 
-def predicted_record(predicted: WhatIf) -> PredictedRecord:
+def predicted_record(predicted: WhatIf, guidance: Guidance) -> PredictedRecord:
     """What a change would lead to, as a record."""
     return PredictedRecord(
         frequency_hz=rounded(predicted.deviation.frequency_hz, HZ_DECIMALS),
@@ -109,7 +114,7 @@ def predicted_record(predicted: WhatIf) -> PredictedRecord:
         deviation=curve_record(predicted.deviation),
         rms_before_db=_optional(predicted.rms_before_db),
         rms_after_db=_optional(predicted.rms_after_db),
-        judgements=judgement_records(predicted.judgements),
+        judgements=judgement_records(predicted.judgements, guidance),
         cautions=list(predicted.cautions),
     )
 

@@ -49,7 +49,7 @@ def try_answer(result: SessionResult, tried: Tried) -> TryAnswer:
             "input_db_spl": tried.input_db_spl,
             "guidance": guidance_record(tried.guidance),
             "measured_deviation": curve_record(tried.deviation),
-            "predicted": predicted_record(tried.predicted),
+            "predicted": predicted_record(tried.predicted, tried.guidance),
             "margin_before_db": _known(tried.margin_db),
             "margin_after_db": _known(tried.margin_after_db),
             "cautions": list(CAUTIONS),
