@@ -39,7 +39,7 @@ _LEVEL_UNITS = (
     "dB/dB",
     "dB/octave",
 )
-_MECHANICAL_UNITS = ("kPa", "kg", "kg/m3", "kg/m4", "m/N", "N s/m", "m5/N", "N s/m5")
+_MECHANICAL_UNITS = ("Pa", "kPa", "kg", "kg/m3", "kg/m4", "m/N", "N s/m", "m5/N", "N s/m5")
 _ACOUSTIC_UNITS = ("Pa s/m3", "Pa s2/m3", "m3/Pa", "g/cm4", "cm5/dyn", "dyn s/cm5")
 _COUNTS = ("percent", "percentage points", "children", "adults", "talkers")
 _PER_ROW = ("see the column unit", "see the column si_unit")
