@@ -32,6 +32,7 @@ from umbo.chart._quantities import (
 )
 from umbo.chart._recd import recd_chart
 from umbo.chart._render import render_svg
+from umbo.chart._speech_panel import speech_panel
 from umbo.chart._texts import Texts
 from umbo.chart._trace import Trace
 
@@ -87,6 +88,7 @@ __all__ = [
     "recd_chart",
     "render_png",
     "render_svg",
+    "speech_panel",
     "thresholds_of_level",
     "trust_of",
 ]

@@ -63,6 +63,7 @@ def draw_chart(
     _draw_plot(parent, frame, parts, options)
     draw_axes(parent, frame, parts, left_px)
     draw_limits(parent, frame, parts, left_px, options.hatch)
+    _draw_marks(parent, frame, parts, options)
     _draw_end_labels(parent, frame, parts)
     _draw_notes(parent, frame, parts)
     if options.interactive:
@@ -110,7 +111,7 @@ def _draw_plot(parent: ET.Element, frame: Frame, parts: Parts, options: Options)
         parent, "g", id=f"{chart.id}-plot", clip_path=f"url(#{clip})", aria_hidden="true", **_axis_data(frame)
     )  # fmt: skip
     for band in chart.bands:
-        draw_band(plot, frame, band)
+        draw_band(plot, frame, band, options.hatch)
     draw_grid(plot, frame, chart.reference_db)
     for series in chart.series:
         draw_ribbon(plot, frame, series, chart.coverage_k, options.hatch)
@@ -118,12 +119,16 @@ def _draw_plot(parent: ET.Element, frame: Frame, parts: Parts, options: Options)
         group = node(plot, "g", id=f"{chart.id}-s{n}", data_label=series.label)
         draw_curve(group, frame, series, group.attrib["id"])
         draw_off_scale(group, frame, series)
-    top = node(parent, "g", aria_hidden="true")
     for series in chart.series:
         draw_visible_points(node(plot, "g"), frame, series)
-    for n, marks in enumerate(chart.marks):
-        group = node(top, "g", id=f"{chart.id}-m{n}", data_label=marks.label)
-        draw_marks(group, frame, marks, chart.coverage_k, options.hatch)
+
+
+def _draw_marks(parent: ET.Element, frame: Frame, parts: Parts, options: Options) -> None:
+    """Marks stand above everything in the plot, limits too: an arrow on the line of a limit can still be seen."""
+    top = node(parent, "g", aria_hidden="true")
+    for n, marks in enumerate(parts.chart.marks):
+        group = node(top, "g", id=f"{parts.chart.id}-m{n}", data_label=marks.label)
+        draw_marks(group, frame, marks, parts.chart.coverage_k, options.hatch)
         draw_off_scale(group, frame, marks)
 
 

@@ -33,8 +33,8 @@ _FEW_POINTS = 12
 _TUBE_PX = 9.0
 
 
-def draw_band(parent: ET.Element, frame: Frame, band: Band) -> None:
-    """Fill the area between two curves, or between a curve and the edge of the plot."""
+def draw_band(parent: ET.Element, frame: Frame, band: Band, hatch: str) -> None:
+    """Fill the area between two curves, or between a curve and the edge of the plot; hatch what is not trusted."""
     x_px = frame.x_px(band.frequency_hz)
     ends = sorted((frame.level.low_db, frame.level.high_db))
     lower_px = frame.y_px(np.full(x_px.size, ends[0]) if band.lower_db is None else band.lower_db)
@@ -43,8 +43,15 @@ def draw_band(parent: ET.Element, frame: Frame, band: Band) -> None:
         paint: dict[str, str | float] = {"fill": WASH}
     else:
         paint = {"fill": tone_colour(band.tone, band.input_level_db), "fill_opacity": BAND_OPACITY}
-    outline = path_data(np.concatenate([x_px, x_px[::-1]]), np.concatenate([upper_px, lower_px[::-1]]), closed=True)
-    node(parent, "path", d=outline, data_band=band.label, **paint)
+    for trust, runs in runs_by_trust(band.trust).items():
+        for run in runs:
+            outline = path_data(
+                np.concatenate([x_px[run], x_px[run][::-1]]),
+                np.concatenate([upper_px[run], lower_px[run][::-1]]),
+                closed=True,
+            )
+            fill = {"fill": hatch} if trust is Trust.NONE else paint
+            node(parent, "path", d=outline, data_band=band.label, data_trust=trust, **fill)
 
 
 def draw_ribbon(parent: ET.Element, frame: Frame, series: Series, coverage_k: float, hatch: str) -> None:

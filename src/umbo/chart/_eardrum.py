@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import groupby
 from typing import TYPE_CHECKING, Literal
 
 from umbo.chart._axis import LevelAxis
@@ -20,9 +21,12 @@ if TYPE_CHECKING:
 
     from umbo.chart._trace import Trace
 
-__all__ = ["AidedSound", "AidedSpeech", "Thresholds", "eardrum_view"]
+__all__ = ["PERCENTILES", "AidedSound", "AidedSpeech", "Thresholds", "eardrum_view", "floor_marks", "speech_band"]
 
 _NO_TEXTS = Texts()
+
+#: Percentiles that bound speech where nothing else is said. [%]
+PERCENTILES = (30, 99)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -39,6 +43,8 @@ class Thresholds:
         Standard uncertainties. [dB]
     state : sequence of str (n,) or str
         One state word a point.
+    is_predicted : bool
+        Whether discomfort levels were predicted and not measured.
     """
 
     frequency_hz: ArrayLike
@@ -46,6 +52,7 @@ class Thresholds:
     no_response: Sequence[bool] = ()
     u_db: ArrayLike | None = None
     state: Sequence[str] | str = "ok"
+    is_predicted: bool = False
 
     def marks(self, label: str, symbol: Symbol, tone: Tone, joined: Line) -> Marks:
         """Make marks of these points.
@@ -84,6 +91,8 @@ class AidedSpeech:
         What was prescribed. [dB SPL]
     soft_db, peak_db : array (n,), optional
         Percentiles that bound the speech, on the frequencies of the level. [dB SPL]
+    edge_state : sequence of str (n,) or str
+        One state word a point, the worse of the two percentiles.
     """
 
     input_level_db: float
@@ -91,6 +100,7 @@ class AidedSpeech:
     target: Trace | None = None
     soft_db: ArrayLike | None = None
     peak_db: ArrayLike | None = None
+    edge_state: Sequence[str] | str = "ok"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -115,7 +125,7 @@ class AidedSound:
     maximum_output: Trace | None = None
     maximum_target: Trace | None = None
     noise: Trace | None = None
-    percentiles: tuple[int, int] = (30, 99)
+    percentiles: tuple[int, int] = PERCENTILES
     maximum_input_db: float = 90.0
 
 
@@ -156,21 +166,11 @@ def eardrum_view(
     Chart
         The specification.
     """
-    symbol, tone = (Symbol.RIGHT, Tone.RIGHT) if ear == "right" else (Symbol.LEFT, Tone.LEFT)
-    floor = thresholds.marks(f"threshold, {ear} ear", symbol, tone, Line.SOLID)
-    ceiling = (
-        None if discomfort is None else discomfort.marks("discomfort level", Symbol.CEILING, Tone.NEUTRAL, Line.SOLID)
-    )
+    floor = floor_marks(ear, thresholds)
+    ceiling = None if discomfort is None else _ceiling(discomfort)
     marks = (floor,) if ceiling is None else (floor, ceiling)
-    shade = "grey: too soft to be heard" if ceiling is None else "grey: too soft to be heard, or too loud"
-    bands = [Band(shade, floor.frequency_hz, None, floor.level_db)]
-    if ceiling is not None:
-        bands.append(Band(shade, ceiling.frequency_hz, ceiling.level_db, None))
-    bands += [
-        _speech_band(one, sound.percentiles)
-        for one in sound.speech
-        if one.soft_db is not None and one.peak_db is not None
-    ]
+    bands = _outside(floor, ceiling)
+    bands += [band for one in sound.speech if (band := speech_band(one, sound.percentiles)) is not None]
     series = _curves(sound)
     measured = [one.level for one in sound.speech] + ([] if sound.maximum_output is None else [sound.maximum_output])
     return Chart(
@@ -189,6 +189,42 @@ def eardrum_view(
     )
 
 
+def floor_marks(ear: Literal["right", "left"], thresholds: Thresholds) -> Marks:
+    """Make the floor: thresholds in the symbol and colour of their ear.
+
+    Parameters
+    ----------
+    ear : {"right", "left"}
+        Which ear.
+    thresholds : Thresholds
+        Hearing thresholds. [dB SPL]
+    """
+    symbol, tone = (Symbol.RIGHT, Tone.RIGHT) if ear == "right" else (Symbol.LEFT, Tone.LEFT)
+    return thresholds.marks(f"threshold, {ear} ear", symbol, tone, Line.SOLID)
+
+
+def _ceiling(discomfort: Thresholds) -> Marks:
+    """Measured discomfort levels are joined; predicted ones have a broken sign and long dashes, as typical values."""
+    if discomfort.is_predicted:
+        return discomfort.marks("predicted discomfort level", Symbol.CEILING_PREDICTED, Tone.NEUTRAL, Line.LONG_DASHED)
+    return discomfort.marks("discomfort level", Symbol.CEILING, Tone.NEUTRAL, Line.SOLID)
+
+
+def _outside(floor: Marks, ceiling: Marks | None) -> list[Band]:
+    """Shade below the floor and above the ceiling; a level that was not yet uncomfortable bounds nothing."""
+    if ceiling is None:
+        return [Band("grey: too soft to be heard", floor.frequency_hz, None, floor.level_db)]
+    shade = "grey: too soft to be heard, or too loud"
+    bands = [Band(shade, floor.frequency_hz, None, floor.level_db)]
+    rows = range(len(ceiling.frequency_hz))
+    for is_silent, run in groupby(rows, key=lambda i: ceiling.no_response[i]):
+        known = list(run)
+        if not is_silent and len(known) > 1:
+            hz, db = ([values[i] for i in known] for values in (ceiling.frequency_hz, ceiling.level_db))
+            bands.append(Band(shade, tuple(hz), tuple(db), None))
+    return bands
+
+
 def _curves(sound: AidedSound) -> tuple[Series, ...]:
     curves = [one.level.series(EARDRUM_LEVEL, input_level_db=one.input_level_db) for one in sound.speech]
     curves += [
@@ -203,7 +239,18 @@ def _curves(sound: AidedSound) -> tuple[Series, ...]:
     return tuple(curves)
 
 
-def _speech_band(speech: AidedSpeech, percentiles: tuple[int, int]) -> Band:
+def speech_band(speech: AidedSpeech, percentiles: tuple[int, int]) -> Band | None:
+    """Make the area between two percentiles of speech; None where they are not known.
+
+    Parameters
+    ----------
+    speech : AidedSpeech
+        The speech.
+    percentiles : tuple of int
+        Which percentiles. [%]
+    """
+    if speech.soft_db is None or speech.peak_db is None:
+        return None
     words = f"{percentiles[0]}th to {percentiles[1]}th percentile of speech at {speech.input_level_db:g} dB"
     return Band(
         words,
@@ -212,6 +259,7 @@ def _speech_band(speech: AidedSpeech, percentiles: tuple[int, int]) -> Band:
         speech.peak_db,  # type: ignore[arg-type]
         Tone.HUE,
         speech.input_level_db,
+        speech.edge_state,  # type: ignore[arg-type]
     )
 
 

@@ -120,8 +120,9 @@ def _trust(charts: Sequence[Chart], series: Sequence[Series], marks: Sequence[Ma
     elif any(Trust.CAUTION in one.trust for one in marks):
         entries.append(KeyEntry("caution_mark", "open symbol: interpolated or noisy", 14.0))
     points: tuple[Series | Marks, ...] = (*series, *marks)
-    untrusted_points = any(Trust.NONE in one.trust for one in points)
-    if untrusted_points or any(limit.hatched for chart in charts for limit in chart.limits):
+    bands = [band for chart in charts for band in chart.bands]
+    untrusted = any(Trust.NONE in one.trust for one in (*points, *bands))
+    if untrusted or any(limit.hatched for chart in charts for limit in chart.limits):
         entries.append(KeyEntry("untrusted", "hatched: not trusted"))
     return entries
 

@@ -94,6 +94,7 @@ class Symbol(StrEnum):
     PLUS = "plus"
     POST = "post"
     CEILING = "ceiling"
+    CEILING_PREDICTED = "ceiling_predicted"
 
 
 class Trust(StrEnum):

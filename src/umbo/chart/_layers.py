@@ -155,6 +155,8 @@ class Band:
         Colour family.
     input_level_db : float, optional
         Lightness of the one hue. [dB]
+    state : sequence of str (n,) or str
+        One word a point, the worse of its two edges; what is not trusted is hatched instead of filled.
 
     Raises
     ------
@@ -168,9 +170,16 @@ class Band:
     upper_db: Numbers | None = None
     tone: Tone = Tone.NEUTRAL
     input_level_db: float | None = None
+    state: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         _settle(self, "draw the band", ("frequency_hz",), ("lower_db", "upper_db"))
+
+    @property
+    def trust(self) -> tuple[Trust, ...]:
+        """Whether each point may be believed: full or none, because a fill is not thinned by caution."""
+        trust = (trust_of(state) for state in self.state)
+        return tuple(Trust.NONE if one is Trust.NONE else Trust.FULL for one in trust)
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,11 +258,11 @@ def _settle(layer: Series | Marks | Band | Limit, asked: str, needed: Sequence[s
         raise InputError(
             asked, "frequency_hz is not positive and ascending", "sort the points and keep one per frequency"
         )
-    if isinstance(layer, Series | Marks):
+    if isinstance(layer, Series | Marks | Band):
         _settle_points(layer, asked, count)
 
 
-def _settle_points(layer: Series | Marks, asked: str, count: int) -> None:
+def _settle_points(layer: Series | Marks | Band, asked: str, count: int) -> None:
     given: object = layer.state
     words = (
         (given or "ok",) * count
@@ -268,7 +277,7 @@ def _settle_points(layer: Series | Marks, asked: str, count: int) -> None:
             f"unknown state {unknown[0]!r}" if unknown else f"state has {len(words)} words for {count} points",
             f"give one word per point, of {', '.join(STATE_WORDS)}",
         )
-    if layer.u_db is not None and min(layer.u_db) < 0.0:
+    if not isinstance(layer, Band) and layer.u_db is not None and min(layer.u_db) < 0.0:
         raise InputError(
             asked, f"u_db goes down to {min(layer.u_db):g} dB", "give standard uncertainties of zero or more"
         )

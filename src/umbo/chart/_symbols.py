@@ -45,8 +45,9 @@ def draw_symbol(
         side = pixels(2 * r)
         cross = f"M{pixels(x_px - r)},{pixels(y_px - r)}l{side},{side}m0,-{side}l-{side},{side}"
         node(parent, "path", d=cross, fill="none", stroke=stroke, stroke_width=2, stroke_linecap="round")
-    elif symbol is Symbol.CEILING:
-        bar = f"M{pixels(x_px - 1.5 * r)},{pixels(y_px + r)}v{pixels(-r)}h{pixels(3 * r)}v{pixels(r)}"
+    elif symbol in (Symbol.CEILING, Symbol.CEILING_PREDICTED):
+        flat = f"h{pixels(3 * r)}" if symbol is Symbol.CEILING else f"h{pixels(r)}m{pixels(r)},0h{pixels(r)}"
+        bar = f"M{pixels(x_px - 1.5 * r)},{pixels(y_px + r)}v{pixels(-r)}{flat}v{pixels(r)}"
         node(parent, "path", d=bar, fill="none", stroke=PAPER, stroke_width=4.4)
         node(parent, "path", d=bar, fill="none", stroke=stroke, stroke_width=2)
     elif symbol in (Symbol.RIGHT, Symbol.RING, Symbol.DOT):
