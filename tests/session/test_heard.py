@@ -90,14 +90,24 @@ def test_unaided_speech_is_that_of_the_standard_in_a_free_field(tmp_path, input_
 
 
 def test_noise_of_the_recording_is_part_of_the_index(tmp_path):
-    loud = normal_speech(10.0)
+    """Noise 12 dB below speech everywhere, which no state says: at most 27 dB of the 30 dB range are left (Eq. 12)."""
+    loud = normal_speech(30.0)
+    just_below = loud - np.array(NORMAL["recd"]) - 12.0
     quiet, noisy = (
-        heard(tmp_path / str(noise), speech=((65.0, loud),), noise_db=noise, **NORMAL)[0] for noise in (-20.0, 38.0)
+        heard(tmp_path / str(n), speech=((65.0, loud),), noise_db=noise, **NORMAL)[0]
+        for n, noise in enumerate((-20.0, just_below))
     )
     assert quiet.has_noise
     assert noisy.has_noise
-    assert noisy.aided.sii < quiet.aided.sii - 0.05
+    assert noisy.aided.is_known.tolist() == quiet.aided.is_known.tolist()
+    assert 0.8 * quiet.aided.sii < noisy.aided.sii <= 0.9 * quiet.aided.sii  # what spreads upwards comes on top
     assert noisy.unaided.sii == quiet.unaided.sii
+
+
+def test_the_open_ear_is_that_of_the_age(tmp_path):
+    given = NORMAL | {"hl": (20, 25, 30, 40, 50, 55, 60), "speech": ((65.0, normal_speech()),)}
+    baby, adult = (heard(tmp_path / str(age), age_months=age, **given)[0].unaided for age in (3, 540))
+    assert abs(baby.sii - adult.sii) > 0.01
 
 
 def test_noise_is_that_of_one_repeat(tmp_path):

@@ -10,7 +10,8 @@ S6_HL, S6_RECD, S6_SPEECH = (75, 85, 105, 120, 120), (4, 4.5, 6, 9, 14), (103, 1
 
 
 def write(folder, name, plane, hz, levels, noise_db=-20.0):
-    rows = [f"{f},{level},0.3,{noise_db}" for f, level in zip(hz, levels, strict=True)]
+    noise = np.broadcast_to(noise_db, len(hz))
+    rows = [f"{f},{level},0.3,{n}" for f, level, n in zip(hz, levels, noise, strict=True)]
     text = f"# plane: {plane}\n# reference: dB SPL\nfrequency_hz,level_db,u_db,noise_db\n"
     (folder / name).write_text(text + "\n".join(rows) + "\n")
 

@@ -11,6 +11,9 @@ from umbo.record._base import Part
 __all__ = ["AudibilityRecord", "BandwidthRecord", "ExtendedRecord", "IndexRecord", "ReachRecord", "WordsRecord"]
 
 Pair = tuple[float, float]
+#: From this distance of the bounds on an index is open, as its sentence says. [1]
+_OPEN = 0.005
+
 Told = Literal["well", "partly", "not", "not_measured"]
 
 
@@ -36,6 +39,13 @@ class IndexRecord(Part):
     seed: int
     sentence: str
 
+    @property
+    def brief(self) -> str:
+        """How a table says it: index, interval of 95 %, and how high it could be where that is open."""
+        low, high = self.interval
+        text = f"{self.sii:.2f} ({low:.2f} to {high:.2f})"
+        return f"{text}, up to {self.bounds[1]:.2f}" if self.bounds[1] - self.bounds[0] > _OPEN else text
+
     @model_validator(mode="after")
     def _same_length(self) -> IndexRecord:
         bands = (self.frequency_hz, self.importance, self.audibility, self.audibility_most, self.known)
@@ -57,6 +67,16 @@ class ReachRecord(Part):
     known_to_hz: float | None
     sentence: str
 
+    @property
+    def brief(self) -> str:
+        """How a table says it."""
+        ends = {"equal": self.at_most_hz, "at_least": self.at_least_hz, "at_most": self.at_most_hz}
+        hz = ends.get(self.relation)
+        if hz is None:
+            return self.relation.replace("_", " ")
+        words = "" if self.relation == "equal" else f"{self.relation.replace('_', ' ')} "
+        return f"{words}{hz / 1000:.2g} kHz"
+
 
 class ExtendedRecord(Part):
     """Peaks of speech in one band above 8 kHz, which the index does not count."""
@@ -76,6 +96,11 @@ class BandwidthRecord(Part):
     extended_sentence: str
     draws: int
     seed: int
+
+    @property
+    def brief(self) -> str:
+        """How a table says it: of the peaks, else of the average."""
+        return f"{self.average.brief} (average)" if self.peaks is None else self.peaks.brief
 
 
 class WordsRecord(Part):

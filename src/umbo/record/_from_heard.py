@@ -19,6 +19,7 @@ from umbo.session import HEARD_DRAWS, HeardSpeech
 __all__ = ["audibility_record"]
 
 _HZ_DECIMALS = 1
+Told = Literal["well", "partly", "not", "not_measured"]
 Known = Literal["known", "at_most", "not_known"]
 Relation = Literal["equal", "at_least", "at_most", "nowhere", "not_known"]
 
@@ -111,5 +112,5 @@ def _hertz(value: float | None) -> float | None:
 def _words(found: SpokenWords | None) -> WordsRecord | None:
     if found is None:
         return None
-    groups = {group.name: told.value for group, told in zip(SOUND_GROUPS, found.groups, strict=True)}
+    groups: dict[str, Told] = {group.name: told.value for group, told in zip(SOUND_GROUPS, found.groups, strict=True)}
     return WordsRecord(groups=groups, sentence=found.sentence)

@@ -29,8 +29,7 @@ from umbo.session._routes import Route
 
 __all__ = ["HEARD_DRAWS", "HeardPart", "HeardSpeech", "heard_speech"]
 
-#: Draws of every interval of audibility in a session: enough for the ends of an interval to a tenth of its width, and
-#: quick. [1]
+#: Draws of every interval of audibility in a session: its ends are then known to a few per cent of its width. [1]
 HEARD_DRAWS = Draws(n=1000, seed=1997)
 
 HeardPart = Literal["index", "unaided", "bandwidth", "words"]
