@@ -71,14 +71,17 @@ def verify(
     ] = None,
     as_json: JsonOption = False,
     grid: GridOption = GridName.TWELFTH,
+    plot: PlotOption = None,
 ) -> None:
-    """Verify a case: RECDs, levels at the eardrum, targets, maximum output, verdict.
+    """Verify a case: RECDs, levels at the eardrum, targets, maximum output, audibility, verdict.
+
+    With --plot everything at the eardrum is drawn into one picture, with speech of every level below it.
 
     Exit status 0 if every ear is verified, 1 if not, 2 for bad input, 3 if it is not possible here.
     """
     from umbo.cli import _verify  # noqa: PLC0415
 
-    raise typer.Exit(_verify.verify(case, out=out, as_json=as_json, grid=grid.value, since=since))
+    raise typer.Exit(_verify.verify(case, out=out, as_json=as_json, grid=grid.value, since=since, plot=plot))
 
 
 @app.command()

@@ -16,9 +16,10 @@ if TYPE_CHECKING:
 
     from rich.console import Console
 
+    from umbo.chart import Chart, Figure
     from umbo.record import FindingRecord, Part
 
-__all__ = ["GRIDS", "console", "dump", "print_findings", "progress", "table_of", "write_chart"]
+__all__ = ["GRIDS", "console", "dump", "print_findings", "progress", "require_chart_ending", "table_of", "write_chart"]
 
 GRIDS = {"twelfth": Grid.twelfth_octave, "third": Grid.third_octave, "audiometric": Grid.audiometric}
 
@@ -76,7 +77,25 @@ def progress(quiet: bool) -> Iterator[Callable[[str], None]]:
         yield lambda phrase: bar.update(task, description=phrase)
 
 
-def write_chart(path: Path, chart: object) -> None:
+def require_chart_ending(path: Path) -> str:
+    """The ending of a chart's name, before any long work.
+
+    Raises
+    ------
+    InputError
+        If it is neither .svg nor .png.
+    """
+    ending = path.suffix.lower()
+    if ending not in (".svg", ".png"):
+        raise InputError(
+            f"write the chart '{path.name}'",
+            f"its ending '{ending}' is neither .svg nor .png",
+            "name one of these",
+        )
+    return ending
+
+
+def write_chart(path: Path, chart: Chart | Figure, *, width_px: float = 720.0) -> None:
     """Write a chart as SVG or PNG, by the ending of its name.
 
     Raises
@@ -87,12 +106,7 @@ def write_chart(path: Path, chart: object) -> None:
     from umbo.chart import render_png, render_svg  # noqa: PLC0415
     from umbo.interchange import write_bytes  # noqa: PLC0415
 
-    ending = path.suffix.lower()
-    if ending not in (".svg", ".png"):
-        raise InputError(
-            f"write the chart '{path.name}'",
-            f"its ending '{ending}' is neither .svg nor .png",
-            "name one of these",
-        )
-    data = render_svg(chart).encode() if ending == ".svg" else render_png(chart)  # type: ignore[arg-type]
-    write_bytes(path, data)
+    if require_chart_ending(path) == ".svg":
+        write_bytes(path, render_svg(chart, width_px=width_px).encode())
+    else:
+        write_bytes(path, render_png(chart, width_px=width_px))

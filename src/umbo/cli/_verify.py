@@ -5,10 +5,20 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from umbo.cli._audibility import print_audibility
 from umbo.cli._earlier import read_earlier
 from umbo.cli._fit_printing import WORDS, print_criteria, print_since, print_to_try
 from umbo.cli._folders import make_folder, require_outside
-from umbo.cli._printing import GRIDS, console, dump, print_findings, progress, table_of
+from umbo.cli._printing import (
+    GRIDS,
+    console,
+    dump,
+    print_findings,
+    progress,
+    require_chart_ending,
+    table_of,
+    write_chart,
+)
 from umbo.errors import InputError
 from umbo.interchange import open_case, write_bytes
 from umbo.record import EarVerification, VerifyAnswer, verify_answer
@@ -17,20 +27,26 @@ from umbo.session import run
 if TYPE_CHECKING:
     from rich.console import Console
 
-__all__ = ["answer_case", "print_answer", "verify", "write_answer"]
+__all__ = ["answer_case", "print_answer", "verify", "write_answer", "write_picture"]
 
 #: File name of an answer.
 _ANSWER = "result.json"
 
 
-def verify(case: Path, *, out: Path | None, as_json: bool, grid: str, since: Path | None = None) -> int:
+def verify(
+    case: Path, *, out: Path | None, as_json: bool, grid: str, since: Path | None = None, plot: Path | None = None
+) -> int:
     """Verify a case; 0 if every ear is verified, else 1."""
     if out is not None:
         require_outside(case, out)
         _require_kept(since, out)
+    if plot is not None:
+        require_chart_ending(plot)
     answer = answer_case(case, grid=grid, quiet=as_json, since=since)
     if out is not None:
         write_answer(answer, out)
+    if plot is not None:
+        write_picture(answer, plot)
     if as_json:
         dump(answer)
     else:
@@ -68,6 +84,13 @@ def write_answer(answer: VerifyAnswer, out: Path) -> None:
     write_bytes(out / _ANSWER, (answer.model_dump_json(by_alias=True, indent=1) + "\n").encode())
 
 
+def write_picture(answer: VerifyAnswer, plot: Path) -> None:
+    """Write the levels at the eardrum of every ear into one picture."""
+    from umbo.report import VERIFY_WIDTH_PX, verify_figure  # noqa: PLC0415
+
+    write_chart(plot, verify_figure(answer), width_px=VERIFY_WIDTH_PX)
+
+
 def print_answer(answer: VerifyAnswer) -> None:
     """The answer for a person at a terminal."""
     out = console()
@@ -98,6 +121,7 @@ def _print_ear(out: Console, side: str, ear: EarVerification) -> None:
     out.print()
     out.print(table_of(f"{side} ear", heads, rows))
     print_criteria(out, ear)
+    print_audibility(out, ear)
     out.print(f"  verdict: {WORDS[ear.verdict.outcome]}", style="bold", markup=False)
     for reason in ear.verdict.reasons:
         out.print(f"  - {reason}", markup=False)

@@ -7,8 +7,10 @@ from umbo.report._recd_figures import coupler_comparison_figure, recd_figure
 from umbo.report._report import report_pdf, self_test_pdf
 from umbo.report._response_figure import response_figure
 from umbo.report._targets_figure import targets_figure
+from umbo.report._verify_figure import VERIFY_WIDTH_PX, verify_figure
 
 __all__ = [
+    "VERIFY_WIDTH_PX",
     "aid_figure",
     "aid_report_pdf",
     "coupler_comparison_figure",
@@ -18,4 +20,5 @@ __all__ = [
     "response_figure",
     "self_test_pdf",
     "targets_figure",
+    "verify_figure",
 ]

@@ -24,6 +24,8 @@ class Density:
         Depth of the printed sum; 0 for none.
     has_sum_tree : bool
         Whether the sum stands as a tree with its sources, or in one line.
+    has_audibility : bool
+        Whether what is audible of speech stands below the verdict of each ear.
     letters, note_letters : int
         Of one text, and of one line of the small print.
     least_figure_pt : float
@@ -39,6 +41,7 @@ class Density:
     notes: int
     sum_depth: int
     has_sum_tree: bool
+    has_audibility: bool
     letters: int
     note_letters: int
     least_figure_pt: float
@@ -46,18 +49,19 @@ class Density:
 
 #: From everything to a page that always fits.
 DENSITIES = (
-    Density(99, 99, 99, 99, 12, 40, 20, 4, True, 600, 600, 220.0),
-    Density(5, 5, 9, 9, 8, 24, 8, 4, True, 400, 300, 215.0),
-    Density(4, 4, 7, 7, 8, 24, 6, 4, False, 400, 220, 210.0),
-    Density(3, 3, 5, 5, 8, 24, 6, 4, False, 400, 180, 205.0),
-    Density(3, 2, 4, 4, 8, 16, 4, 4, False, 300, 140, 195.0),
-    Density(2, 2, 3, 3, 6, 12, 4, 4, False, 260, 120, 185.0),
-    Density(2, 1, 2, 3, 6, 12, 3, 4, False, 220, 100, 180.0),
-    Density(1, 1, 2, 2, 6, 12, 3, 4, False, 220, 90, 175.0),
-    Density(1, 1, 1, 2, 6, 12, 2, 4, False, 220, 80, 172.0),
-    Density(1, 1, 1, 1, 6, 12, 2, 3, False, 190, 80, 168.0),
-    Density(1, 1, 1, 1, 6, 8, 2, 1, False, 160, 70, 165.0),
-    Density(1, 1, 1, 1, 4, 8, 1, 1, False, 100, 70, 0.0),
+    Density(99, 99, 99, 99, 12, 40, 20, 4, True, True, 600, 600, 220.0),
+    Density(5, 5, 9, 9, 8, 24, 8, 4, True, True, 400, 300, 215.0),
+    Density(4, 4, 7, 7, 8, 24, 6, 4, False, True, 400, 220, 210.0),
+    Density(3, 3, 5, 5, 8, 24, 6, 4, False, True, 400, 180, 205.0),
+    Density(3, 2, 4, 4, 8, 16, 4, 4, False, True, 300, 140, 195.0),
+    Density(2, 2, 3, 3, 6, 12, 4, 4, False, True, 260, 120, 185.0),
+    Density(2, 1, 2, 3, 6, 12, 3, 4, False, True, 220, 100, 180.0),
+    Density(1, 1, 2, 2, 6, 12, 3, 4, False, True, 220, 90, 175.0),
+    Density(1, 1, 1, 2, 6, 12, 2, 4, False, True, 220, 80, 172.0),
+    Density(1, 1, 1, 1, 6, 12, 2, 3, False, True, 190, 80, 168.0),
+    Density(1, 1, 1, 1, 6, 8, 2, 1, False, True, 160, 70, 165.0),
+    Density(1, 1, 1, 1, 6, 8, 1, 1, False, True, 130, 70, 160.0),
+    Density(1, 1, 1, 1, 4, 8, 1, 1, False, False, 100, 70, 0.0),
 )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from umbo.chart import (
     EARDRUM_LEVEL,
@@ -15,19 +16,22 @@ from umbo.chart import (
     Series,
     Texts,
     Trace,
+    Trust,
     eardrum_view,
+    trust_of,
 )
 from umbo.record import AidedRun, EarVerification, GradedRecd, SpeechRun, TargetRecord
 from umbo.report._traces import curve_trace, known_trace, thresholds_of
 from umbo.report._words import coupler_name
 
-__all__ = ["eardrum_chart"]
+__all__ = ["aided_speech", "eardrum_chart", "noise_of"]
 
 #: Speech is bounded by these shares of its 125 ms frames. [%]
 _EDGES = ("30", "99")
 
 #: The band is drawn for the run nearest to this input, so that bands do not cover each other. [dB SPL]
 _BAND_AT_DB = 65.0
+_WORST_LAST = (Trust.FULL, Trust.CAUTION, Trust.NONE)
 
 
 def eardrum_chart(side: str, ear: EarVerification, *, identity: str = "", height_px: float = 420.0) -> Chart | None:
@@ -80,7 +84,7 @@ def eardrum_chart(side: str, ear: EarVerification, *, identity: str = "", height
 
 def _sound(ear: EarVerification) -> AidedSound:
     banded = min(ear.speech, key=lambda run: abs(run.input_db_spl - _BAND_AT_DB), default=None)
-    speech = [_speech(run, ear, with_band=run is banded) for run in _softest_first(ear.speech)]
+    speech = [aided_speech(run, ear, with_band=run is banded) for run in _softest_first(ear.speech)]
     return AidedSound(
         speech=[one for one in speech if one is not None],
         maximum_output=_maximum(ear.maximum_output, ear.recds),
@@ -90,7 +94,18 @@ def _sound(ear: EarVerification) -> AidedSound:
     )
 
 
-def _speech(run: SpeechRun, ear: EarVerification, *, with_band: bool) -> AidedSpeech | None:
+def aided_speech(run: SpeechRun, ear: EarVerification, *, with_band: bool) -> AidedSpeech | None:
+    """Take speech of one input level from the record; None if no point lies on the axis.
+
+    Parameters
+    ----------
+    run : SpeechRun
+        The run.
+    ear : EarVerification
+        Its ear, for targets and trusted limits.
+    with_band : bool
+        Whether the percentiles are wanted.
+    """
     level = curve_trace(run.at_eardrum, f"speech {run.input_db_spl:g} dB", _route(run.coupler, ear.recds))
     if level is None:
         return None
@@ -100,14 +115,19 @@ def _speech(run: SpeechRun, ear: EarVerification, *, with_band: bool) -> AidedSp
         None if edge is None or edge.frequency_hz != run.at_eardrum.frequency_hz else curve_trace(edge, "percentile")
         for edge in edges
     )
-    known = low is not None and high is not None
-    return AidedSpeech(
+    aided = AidedSpeech(
         run.input_db_spl,
         level,
         None if target is None else curve_trace(target.at_eardrum, f"target {run.input_db_spl:g} dB"),
-        low.level_db if known and low is not None else None,
-        high.level_db if known and high is not None else None,
     )
+    if low is None or high is None:
+        return aided
+    state = [max(pair, key=_distrust) for pair in zip(low.state, high.state, strict=True)]
+    return replace(aided, soft_db=low.level_db, peak_db=high.level_db, edge_state=state)
+
+
+def _distrust(state: str) -> int:
+    return _WORST_LAST.index(trust_of(state))
 
 
 def _maximum(run: AidedRun | None, recds: Sequence[GradedRecd]) -> Trace | None:
@@ -123,11 +143,13 @@ def _limit(ear: EarVerification) -> Trace | None:
 
 
 def _noise(ear: EarVerification) -> Trace | None:
-    for run in _softest_first(ear.speech):
-        noise = known_trace(run.at_eardrum.frequency_hz, run.noise_at_eardrum_db, "noise")
-        if noise is not None:
-            return noise
-    return None
+    found = (noise_of(run) for run in _softest_first(ear.speech))
+    return next((noise for noise in found if noise is not None), None)
+
+
+def noise_of(run: SpeechRun) -> Trace | None:
+    """Take the noise of a run, at the eardrum; None where it is not known."""
+    return known_trace(run.at_eardrum.frequency_hz, run.noise_at_eardrum_db, "noise")
 
 
 def _route(coupler: str | None, recds: Sequence[GradedRecd]) -> GradedRecd | None:

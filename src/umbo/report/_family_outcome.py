@@ -21,6 +21,16 @@ _MOST_NOTICED = 2
 _PITCH_NAMES = ("low", "middle", "high")
 _LOW_BELOW_HZ, _HIGH_FROM_HZ = 750.0, 3000.0
 
+#: Levels of soft, ordinary and loud speech; of two runs that would begin alike the nearer one is told. [dB SPL]
+_USUAL_DB = (55.0, 65.0, 75.0)
+_SPEAKS = "When someone speaks "
+#: Sentences that stand on every page: loud speech is told where there is room; the picture shows it too.
+_MOST_LINES = 2
+_LOWERED = (
+    "this aid moves high sounds to a lower pitch, so we cannot say here which sounds of speech can be heard. Please "
+    "ask us."
+)
+
 
 def ear_story(side: str, ear: EarVerification, voice: Voice) -> dict[str, Any]:
     """Tell the result of one ear.
@@ -37,17 +47,20 @@ def ear_story(side: str, ear: EarVerification, voice: Voice) -> dict[str, Any]:
     Returns
     -------
     dict
-        ``name``, ``kind``, ``word``, ``text``, ``reach`` (lines) and ``next``.
+        ``name``, ``kind``, ``word``, ``text``, ``reach`` (lines), ``more`` (lines where there is room) and ``next``.
     """
     has_aid = bool(ear.speech) or ear.maximum_output is not None
     kind = ear.verdict.outcome if has_aid else "cannot_tell"
     text, following = _by_outcome(ear, voice) if has_aid else _without_aid(ear)
+    heard = _heard_lines(ear)
+    lines = heard or _reach_lines(ear)
     return {
         "name": f"{side.capitalize()} ear",
         "kind": kind,
         "word": _WORDS[kind] if has_aid else "No aid measured",
         "text": text,
-        "reach": _reach_lines(ear),
+        "reach": lines[:_MOST_LINES] if heard else lines,
+        "more": lines[_MOST_LINES:] if heard else [],
         "next": following,
     }
 
@@ -166,6 +179,27 @@ def _pitch_of(frequency_hz: float) -> str:
     if frequency_hz < _LOW_BELOW_HZ:
         return "low"
     return "high" if frequency_hz >= _HIGH_FROM_HZ else "middle"
+
+
+def _heard_lines(ear: EarVerification) -> list[dict[str, str]]:
+    """Say in the record's own words which sounds of speech can be heard; levels that are alike together."""
+    if any(finding.code == "frequency_lowering" for finding in ear.findings) and ear.speech:
+        return [{"name": "Sounds of speech", "text": _LOWERED}]
+    told: dict[str, tuple[float, str]] = {}
+    for run in ear.speech:
+        if run.audibility is not None and run.audibility.words is not None:
+            opening, _, rest = run.audibility.words.sentence.partition(", ")
+            far = min(abs(run.input_db_spl - usual) for usual in _USUAL_DB)
+            if opening not in told or far < told[opening][0]:
+                told[opening] = (far, rest)
+    alike: dict[str, list[str]] = {}
+    for opening, (_, text) in told.items():
+        alike.setdefault(text, []).append(opening.removeprefix(_SPEAKS))
+    return [{"name": f"{_SPEAKS}{_or(voices)}", "text": text} for text, voices in alike.items()]
+
+
+def _or(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
 
 
 def _reach_lines(ear: EarVerification) -> list[dict[str, str]]:

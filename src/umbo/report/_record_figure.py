@@ -13,7 +13,7 @@ from umbo.report._eardrum_figure import eardrum_chart
 from umbo.report._traces import recd_trace
 from umbo.report._words import coupler_short, hertz, recd_origin, spaced
 
-__all__ = ["recds_chart", "record_figure"]
+__all__ = ["eardrum_column", "recds_chart", "record_figure"]
 
 #: Curves an ear in one chart, so that they can be told apart; the table lists the others.
 _MOST_CURVES = 3
@@ -35,7 +35,7 @@ def record_figure(answer: VerifyAnswer, plots_px: float) -> Figure | None:
     Figure or None
         The specification; None if the record holds no curve that can be drawn.
     """
-    drums = [_eardrum(side, ear, plots_px) for side, ear in answer.ears.items()]
+    drums = [eardrum_column(side, ear, plots_px) for side, ear in answer.ears.items()]
     row = [chart for chart in drums if chart is not None]
     if len(answer.ears) == 1 or not row:
         row += [chart for side, ear in answer.ears.items() if (chart := _recd(side, ear.recds, plots_px)) is not None]
@@ -75,7 +75,23 @@ def recds_chart(answer: VerifyAnswer, height_px: float) -> Chart | None:
     return replace(chart, level=_trusted_axis(chart.series), limits=())
 
 
-def _eardrum(side: str, ear: EarVerification, height_px: float) -> Chart | None:
+def eardrum_column(side: str, ear: EarVerification, height_px: float) -> Chart | None:
+    """Draw the levels at one eardrum for a narrow column: short names, no percentiles.
+
+    Parameters
+    ----------
+    side : {"right", "left"}
+        Which ear.
+    ear : EarVerification
+        Its record.
+    height_px : float
+        Height of the plot. [px]
+
+    Returns
+    -------
+    Chart or None
+        The specification; None if nothing is known at the eardrum.
+    """
     chart = eardrum_chart(side, ear, height_px=height_px)
     if chart is None:
         return None

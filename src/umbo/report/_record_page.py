@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from umbo.record import EarVerification, FindingRecord, GradedRecd, VerifyAnswer
+from umbo.report._audible_words import audibility_words
 from umbo.report._criteria import criteria_table
 from umbo.report._density import DENSITIES, Density, first_few, shortened
 from umbo.report._kept import since_line, to_try_lines
@@ -17,6 +18,7 @@ __all__ = ["record_page"]
 
 _WEIGHTS = {"stop": "Stop", "warn": "Warning"}
 _FACT_LETTERS = 60
+_AUDIBLE_AT_DB = 65.0
 _WEIGHT_ORDER = ("stop", "warn")
 
 
@@ -71,7 +73,20 @@ def _ear(side: str, ear: EarVerification, density: Density) -> dict[str, Any]:
         "reasons": first_few(verdict.reasons, density.reasons, density.letters),
         "actions": first_few(verdict.actions, density.actions, density.letters),
         "basis": _basis(ear),
+        "audible": shortened(_audible(ear), density.letters) if density.has_audibility else "",
     }
+
+
+def _audible(ear: EarVerification) -> str:
+    """Index and bandwidth of speech nearest 65 dB, in one line; why there is none, where there is a reason."""
+    runs = [run for run in ear.speech if run.audibility is not None]
+    run = min(runs, key=lambda one: abs(one.input_db_spl - _AUDIBLE_AT_DB), default=None)
+    if run is None or run.audibility is None:
+        return ""
+    found, name = run.audibility, f"Audibility, {run.input_db_spl:g} dB"
+    if found.index is None:
+        return f"{name}: {audibility_words(found)} ({found.why_not['index'].rstrip('.')})"
+    return f"{name}: {audibility_words(found)}"
 
 
 def _basis(ear: EarVerification) -> str:

@@ -38,6 +38,7 @@ def small_print(answer: VerifyAnswer, density: Density) -> tuple[list[dict[str, 
         ("Head and aid microphone", _by_ear(answer, _head)),
         ("Middle ear, as declared", _by_ear(answer, lambda ear: [spaced(ear.middle_ear)])),
         ("Criteria", _criteria(answer)),
+        ("Audibility", _by_ear(answer, _audibility)),
         ("Calibration", answer.calibrations),
         ("Reference tables", [", ".join(table.partition(":")[0] for table in answer.tables)]),
     )
@@ -114,6 +115,17 @@ def _head(ear: EarVerification) -> list[str]:
         for run in ear.speech
     ]
     return [f"effect from: {shortened(sources[-1], _SOURCE_LETTERS)}" for sources in found if sources]
+
+
+def _audibility(ear: EarVerification) -> list[str]:
+    """Name the index and say what it is not."""
+    found = (run.audibility.index for run in ear.speech if run.audibility is not None)
+    return [
+        f"no percentage of words; audible to = where peaks of speech meet the threshold; index of {index.method}, 95 % "
+        f"of {index.draws} draws"
+        for index in found
+        if index is not None
+    ]
 
 
 def _criteria(answer: VerifyAnswer) -> list[str]:

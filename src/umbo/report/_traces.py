@@ -119,6 +119,7 @@ def thresholds_of(record: ThresholdRecord | None) -> Thresholds | None:
         [silent[i] for i in rows],
         _picked(at.u_db, rows),
         [at.state[i] for i in rows],
+        is_predicted=record.predicted,
     )
 
 
