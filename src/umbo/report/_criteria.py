@@ -6,8 +6,8 @@ from math import log2
 from typing import Any
 
 from umbo.record import EarVerification, JudgementRecord, PointRecord, VerifyAnswer
-from umbo.report._density import Density, first_few, shortened
-from umbo.report._kept import kept_lines
+from umbo.report._density import Density, shortened
+from umbo.report._kept import kept_line
 from umbo.report._words import OUTCOMES, hertz, signed, spaced
 
 __all__ = ["criteria_table"]
@@ -49,7 +49,7 @@ def criteria_table(answer: VerifyAnswer, density: Density) -> dict[str, Any]:
         "ears": [f"{side.capitalize()} ear" for side in answer.ears],
         "rows": rows,
         "more": more,
-        "kept": first_few(kept_lines(answer), density.notes, density.letters),
+        "kept": kept_line(answer),
     }
 
 
@@ -89,8 +89,8 @@ def _value(ear: EarVerification, judgement: JudgementRecord) -> str:
         return f"{judgement.value_db:.1f} dB"
     if judgement.points and judgement.unit != "dB":
         point = _deciding(judgement)
-        low, high = (hertz(_octave_hz(point.frequency_hz * factor)) for factor in (_HALF, 1 / _HALF))
-        return f"{signed(point.deviation_db)} {judgement.unit}, {low} to {high}"
+        low, high = (_octave_hz(point.frequency_hz * factor) / 1000.0 for factor in (_HALF, 1 / _HALF))
+        return f"{signed(point.deviation_db)} dB/oct, {low:g}–{high:g} kHz"
     if judgement.points:
         point = _deciding(judgement)
         return f"{signed(point.deviation_db)} dB, {hertz(point.frequency_hz)}"

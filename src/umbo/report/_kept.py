@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from umbo.record import ChangeRecord, EarVerification, JudgementRecord, VerifyAnswer
+from umbo.record import ChangeRecord, DrawsRecord, EarVerification, JudgementRecord, VerifyAnswer
 from umbo.report._words import hertz, signed, spaced
 
-__all__ = ["kept_lines", "since_line", "to_try_lines"]
+__all__ = ["kept_line", "since_line", "to_try_lines"]
 
 #: Beyond this a rounded percentage would say "all" or "none". [1]
 _NEARLY_ALL = 0.99
@@ -18,30 +18,31 @@ _WATCHED = {
 }
 
 
-def kept_lines(answer: VerifyAnswer) -> list[str]:
-    """Say for every ear in which share of draws each criterion is kept; nothing where nothing was drawn.
+def kept_line(answer: VerifyAnswer) -> str:
+    """Say for every ear in which share of draws each criterion is kept; empty where nothing was drawn.
 
     Parameters
     ----------
     answer : VerifyAnswer
         The record.
     """
-    return [line for side, ear in answer.ears.items() if (line := _kept(side, ear))]
-
-
-def _kept(side: str, ear: EarVerification) -> str:
-    draws = ear.verdict.draws
-    if draws is None:
+    drawn = {side: ear.verdict.draws for side, ear in answer.ears.items() if ear.verdict.draws is not None}
+    if not drawn:
         return ""
+    numbers = " and ".join(dict.fromkeys(str(draws.n) for draws in drawn.values()))
+    ears = " ".join(_kept(side, answer.ears[side], draws) for side, draws in drawn.items())
+    return f"Kept in this share of {numbers} draws consistent with the stated uncertainty. {ears}"
+
+
+def _kept(side: str, ear: EarVerification, draws: DrawsRecord) -> str:
     groups: dict[str, list[str]] = {}
     for judgement in ear.verdict.judgements:
         if judgement.pass_share is not None:
             group, name = _group(judgement)
             groups.setdefault(group, []).append(f"{name}{_share(judgement.pass_share)}")
-    each = [f"{group}: {', '.join(shares)}" for group, shares in groups.items()]
-    whole = f"all together: {'' if draws.whole.complete else 'at most '}{_share(draws.whole.pass_share)}"
-    what = f"{side.capitalize()} ear, kept in this share of {draws.n} draws consistent with the stated uncertainty"
-    return f"{what}: {'; '.join([*each, whole])}."
+    each = [f"{group} {', '.join(shares)}" for group, shares in groups.items()]
+    whole = f"all together {'' if draws.whole.complete else 'at most '}{_share(draws.whole.pass_share)}"
+    return f"{side.capitalize()} ear: {'; '.join([*each, whole])}."
 
 
 def _group(judgement: JudgementRecord) -> tuple[str, str]:

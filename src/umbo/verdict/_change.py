@@ -203,7 +203,9 @@ _ACTIONS = {
         "the earlier visit."
     ),
     (Watched.AIDED_LEVEL, True): "Compare settings, mould and RECD with the earlier visit; verify the maximum output.",
-    (Watched.AIDED_LEVEL, False): "Check wax filter, tube, microphone and settings, then measure again.",
+    (Watched.AIDED_LEVEL, False): (
+        "Check wax filter, tube, microphone and settings, then measure again; an ear that has grown also lowers it."
+    ),
     (Watched.MAXIMUM_OUTPUT, True): "Compare it with the discomfort limit before the aid is worn again.",
     (
         Watched.MAXIMUM_OUTPUT,

@@ -112,10 +112,8 @@ def _sentence(points: tuple[PointJudgement, ...], name: str) -> str:
 
 
 def _action(points: tuple[PointJudgement, ...]) -> str:
-    failed = [p for p in points if p.outcome is Outcome.FAIL]
-    if failed:
-        moves = ", ".join(f"{-p.deviation_db:+.0f} dB at {p.frequency_hz:.0f} Hz" for p in failed)
-        return f"Consider changing the output by {moves}, as far as the maximum output allows, then measure again."
+    if any(p.outcome is Outcome.FAIL for p in points):
+        return "Bring it towards the target as far as the maximum output allows, then measure again."
     if not points:
         return "Compare at frequencies the guidance speaks of, or choose another guidance."
     return "Reduce the uncertainty (a second insertion, a quieter room, the 0.4 cc coupler) or accept with a reason."
