@@ -41,14 +41,21 @@ class Found:
     z : array (data, hypotheses, k)
         Scaled parameters. [1]
     log_evidence : array (data, hypotheses)
-        Logarithm of the probability of the measurement, the prior weight included. [1]
+        Logarithm of the probability of the measurement under each. [1]
+    log_weight : array (hypotheses,)
+        Logarithm of the prior weight. [1]
     covariance : array (data, hypotheses, k, k)
         Of the scaled parameters. [1]
     """
 
     z: FloatArray
     log_evidence: FloatArray
+    log_weight: FloatArray
     covariance: FloatArray
+
+    def log_posterior(self, temper: float) -> FloatArray:
+        """Evidence and weight together, up to a constant, with an exponent of at most 1 on the evidence. [1]"""
+        return np.asarray(temper * self.log_evidence + self.log_weight)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -178,9 +185,9 @@ class Engine:
         count, k = self.scaled.middle.shape
         evidence = fitted.log_evidence.reshape(data * count, _STARTS)
         pick = np.arange(data * count) * _STARTS + evidence.argmax(axis=1)
-        log_evidence = fitted.log_evidence[pick].reshape(data, count) + self.log_weight
+        log_evidence = fitted.log_evidence[pick].reshape(data, count)
         z, covariance = fitted.z[pick], fitted.covariance[pick]
-        return Found(z.reshape(data, count, k), log_evidence, covariance.reshape(data, count, k, k))
+        return Found(z.reshape(data, count, k), log_evidence, self.log_weight, covariance.reshape(data, count, k, k))
 
 
 def _misfit(residual: FloatArray) -> FloatArray:

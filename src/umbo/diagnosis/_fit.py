@@ -47,7 +47,7 @@ class Problem:
 
     def whitened(self, values: FloatArray, data: IntArray) -> FloatArray:
         """Multiply rows (m, n) by the whitening of their measurement."""
-        if len(self.whitening) == 1:
+        if len(self.whitening) == 1 or not len(values):
             return np.asarray(values @ self.whitening[0].T)
         out = np.empty_like(values)
         order = np.argsort(data, kind="stable")

@@ -22,7 +22,7 @@ from umbo.acoustics import (
 from umbo.core import CouplerKind
 from umbo.diagnosis._canal_line import ComplexArray, carried_outwards
 from umbo.diagnosis._parameters import Parameter
-from umbo.diagnosis._sound_source import SourceOnGrid
+from umbo.diagnosis._sound_source import Outlet, SourceOnGrid
 
 if TYPE_CHECKING:
     from umbo.core import FloatArray
@@ -108,36 +108,36 @@ class Setting:
         """
         shape = (len(values), self.frequency_hz.size)
         coupler, ear, drum = np.empty(shape), np.empty(shape), np.empty(shape)
-        for index in np.unique(kind_index):
-            rows = np.flatnonzero(kind_index == index)
-            coupler[rows] = self._coupler_db(values[rows], int(index))
         for first in range(0, len(values), _BLOCK):
             block = slice(first, first + _BLOCK)
-            ear[block], drum[block] = self._ear_db(values[block])
+            part, kinds = values[block], kind_index[block]
+            outlet = self.source.outlet(part, with_tip=True)
+            for index in np.unique(kinds):
+                rows = np.flatnonzero(kinds == index)
+                coupler[first + rows] = self._coupler_db(part[rows], int(index), outlet.of(rows))
+            ear[block], drum[block] = self._ear_db(part, outlet)
         return Predicted(coupler, ear, drum)
 
-    def _coupler_db(self, values: FloatArray, index: int) -> FloatArray:
+    def _coupler_db(self, values: FloatArray, index: int, tipped: Outlet) -> FloatArray:
+        """Level in one coupler; shape (n,) where no row differs from another."""
         response = self._responses[index]
         admittance = 1 / response.input_impedance
         leaking = values[:, Parameter.COUPLER_LEAK_HEIGHT_M] > 0
         if leaking.any():
             admittance = np.broadcast_to(admittance, (len(values), admittance.size)).copy()
-            admittance[leaking] += _slit(
-                self.frequency_hz, values[leaking, Parameter.COUPLER_LEAK_HEIGHT_M], COUPLER_AIR
-            )
-        outlet = self.source.outlet(values, with_tip=self.kinds[index] not in _TUBED)
+            height = values[leaking, Parameter.COUPLER_LEAK_HEIGHT_M]
+            admittance[leaking] += _slit(self.frequency_hz, height, COUPLER_AIR)
+        outlet = self.source.outlet(values, with_tip=False) if self.kinds[index] in _TUBED else tipped
         inlet = outlet.gamma / (outlet.alpha + outlet.beta * admittance)
         return _db(inlet * response.pressure_ratio)
 
-    def _ear_db(self, values: FloatArray) -> tuple[FloatArray, FloatArray]:
+    def _ear_db(self, values: FloatArray, outlet: Outlet) -> tuple[FloatArray, FloatArray]:
         """Levels read by the probe microphone and at the drum, for a pressure of one at the drum and up."""
         at_probe, pressure, flow = self._up_the_canal(values)
         leaking = values[:, Parameter.LEAK_HEIGHT_M] > 0
         if leaking.any():
-            flow[leaking] += pressure[leaking] * _slit(
-                self.frequency_hz, values[leaking, Parameter.LEAK_HEIGHT_M], EAR_AIR
-            )
-        outlet = self.source.outlet(values, with_tip=True)
+            height = values[leaking, Parameter.LEAK_HEIGHT_M]
+            flow[leaking] += pressure[leaking] * _slit(self.frequency_hz, height, EAR_AIR)
         in_bore = values[:, Parameter.BORE_DEPTH_M] > 0
         if in_bore.any():
             at_probe = at_probe.copy()

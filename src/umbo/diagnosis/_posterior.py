@@ -24,20 +24,20 @@ NEGLIGIBLE = 1e-3
 _DIFFERENCE = 0.02
 
 
-def normalised(log_evidence: FloatArray) -> FloatArray:
+def normalised(log_posterior: FloatArray) -> FloatArray:
     """Probabilities of the explanations of each measurement.
 
     Parameters
     ----------
-    log_evidence : array (data, hypotheses)
-        Logarithms of the evidences. [1]
+    log_posterior : array (data, hypotheses)
+        Logarithms of evidence and prior weight together. [1]
 
     Returns
     -------
     array (data, hypotheses)
         Summing to one over the last axis. [1]
     """
-    share = np.exp(log_evidence - log_evidence.max(axis=1, keepdims=True))
+    share = np.exp(log_posterior - log_posterior.max(axis=1, keepdims=True))
     return np.asarray(share / share.sum(axis=1, keepdims=True))
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from umbo.acoustics import (
     COUPLER_AIR,
@@ -114,6 +115,12 @@ class Outlet:
     beta: ComplexArray
     gamma: ComplexArray
 
+    def of(self, rows: NDArray[np.intp]) -> Outlet:
+        """The same for some rows; a source without rows is the same for all."""
+        if self.alpha.ndim == 1:
+            return self
+        return Outlet(self.alpha[rows], self.beta[rows], self.gamma)
+
 
 class SourceOnGrid:
     """A source model worked out on one set of frequencies.
@@ -157,13 +164,24 @@ class SourceOnGrid:
         alpha = 1 + inner * front
         beta = inner + alpha * damper
         longer = values[:, Parameter.TUBE_LENGTH_RATIO, np.newaxis]
-        for length, radius in (*self.model.tubes_m, *(self.model.tip_m if with_tip else ())):
+        for length, radius in _joined((*self.model.tubes_m, *(self.model.tip_m if with_tip else ()))):
             line = self._lines[radius]
             grow = np.exp(line.propagation * (length * longer))
             cosh, sinh = 0.5 * (grow + 1 / grow), 0.5 * (grow - 1 / grow)
             impedance = line.characteristic_impedance
             alpha, beta = alpha * cosh + beta * sinh / impedance, alpha * impedance * sinh + beta * cosh
         return Outlet(alpha, beta, np.full(self.frequency_hz.size, self.model.transducer.drive_pa, np.complex128))
+
+
+def _joined(tubes_m: tuple[tuple[float, float], ...]) -> list[tuple[float, float]]:
+    """Tubes (length, radius) with neighbours of one radius taken as one. [m]"""
+    out: list[tuple[float, float]] = []
+    for length, radius in tubes_m:
+        if out and out[-1][1] == radius:
+            out[-1] = (out[-1][0] + length, radius)
+        else:
+            out.append((length, radius))
+    return out
 
 
 def _outlet(source: Source) -> Outlet:
