@@ -10,7 +10,8 @@ from umbo.aid._conditions import Conditions, Feature, StimulusKind, Switch
 from umbo.aid._constants import constant, constant_source
 from umbo.aid._measure import Item, Measure, average_at
 from umbo.aid._output import HFA_HZ
-from umbo.core import Finding, Grid, Level, Plane, Severity, Transfer, Uncertainty
+from umbo.core import BoolArray, Finding, FloatArray, Grid, Level, Plane, Severity, Transfer, Uncertainty
+from umbo.dsp import band_edges_hz
 from umbo.errors import InputError, PlaneMismatchError
 
 __all__ = ["InputNoise", "input_noise"]
@@ -51,8 +52,9 @@ def input_noise(
         L_\mathrm{EIN} = 10 \lg \sum_b 10^{L_{2,b}/10} - \overline{G}_{50}, \qquad
         L_{\mathrm{EIN},b} = L_{2,b} - G_{50}(f_b) \qquad (1)
 
-    with the third-octave levels of the noise :math:`L_{2,b}` in the coupler from 200 Hz to 5 kHz and the HFA gain
-    :math:`\overline{G}_{50}`; from memory of ANSI S3.22, its band uncertain.
+    with the third-octave levels of the noise :math:`L_{2,b}` in the coupler from 200 Hz to 5 kHz (of the outermost
+    ones the part that lies inside) and the HFA gain :math:`\overline{G}_{50}`; from memory of ANSI S3.22, its band
+    uncertain.
 
     Parameters
     ----------
@@ -107,8 +109,7 @@ def input_noise(
 
 def _band_sum(noise: Level, band_hz: tuple[float, float]) -> tuple[float, Uncertainty, str]:
     """Power sum over a range; each band's error weighs by its share of the power."""
-    hz = noise.frequency_hz
-    inside = (hz >= band_hz[0] * 0.97) & (hz <= band_hz[1] * 1.03)
+    inside, part = _parts(noise.frequency_hz, band_hz)
     usable = inside & noise.states.is_usable
     if not usable.any():
         raise InputError(
@@ -116,13 +117,21 @@ def _band_sum(noise: Level, band_hz: tuple[float, float]) -> tuple[float, Uncert
             "no band of it can be told from the noise of the coupler's microphone",
             "measure in a quieter box, with a quieter microphone, or in the 0.4 cc coupler",
         )
-    power = 10 ** (noise.level_db / 10)
+    power = part * 10 ** (noise.level_db / 10)
     lost = float(power[inside & ~usable].sum() / power[inside].sum())
     index = np.flatnonzero(inside)
     share = power[index] / power[index].sum()
     uncertainty = noise.uncertainty.mapped(index[np.newaxis, :], share[np.newaxis, :])
     doubt = "most of the noise is that of the coupler's microphone" if lost > 0.5 else ""
     return float(10 * np.log10(power[index].sum())), uncertainty, doubt
+
+
+def _parts(frequency_hz: FloatArray, band_hz: tuple[float, float]) -> tuple[BoolArray, FloatArray]:
+    """Which third octaves lie in a range, and how much of each; the noise is taken as even within a band. [1]"""
+    low, high = band_edges_hz(frequency_hz, 3)
+    inside = np.minimum(high, band_hz[1]) - np.maximum(low, band_hz[0])
+    part = np.clip(inside / (high - low), 0.0, 1.0)
+    return np.asarray(part > 0.0), np.asarray(part)
 
 
 def _by_band(noise: Level, gain: Transfer) -> Level:

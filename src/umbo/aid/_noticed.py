@@ -57,7 +57,8 @@ def limiter_finding(conditions: Conditions, peak_hz: float) -> Finding | None:
         return None
     text = (
         f"A sweep passes {peak_hz:.0f} Hz, where the output is largest, and goes on before a slow limiter has let go: "
-        "above it the curve may read up to 2 dB lower than with steady tones. Maximum and HFA are not concerned."
+        "above it the curve, and an average that lies there, may read up to 3 dB lower than with steady tones; a slow "
+        "sweep reads less low."
     )
-    action = "Where the high end of the curve decides, measure it with steady tones."
+    action = "Sweep slowly (an octave a second or less), or measure with steady tones."
     return Finding("swept_limiter", Severity.INFO, text, action, "own simulation", peak_hz)

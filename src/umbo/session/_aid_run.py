@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-from umbo.aid import Measure
+import numpy as np
+
+from umbo.aid import HFA_HZ, Measure
 from umbo.calibration import Recording
 from umbo.core import CouplerKind, Ear, Finding, Grid, Severity
 from umbo.errors import NotPossibleHereError
@@ -22,6 +24,9 @@ from umbo.session._run import calibration_findings
 __all__ = ["run_aid"]
 
 Progress = Callable[[str], None]
+
+#: A grid has a point at a frequency where it has one this near. [1]
+_SAME_POINT = 0.03
 
 _UNKNOWN_NOISE = "noise_not_known"
 
@@ -66,7 +71,7 @@ def run_aid(
     """
     tell = progress or (lambda _phrase: None)
     wanted = tuple(ears or plan.ears)
-    used = grid or Grid.twelfth_octave()
+    used = _with_standard_points(grid or Grid.twelfth_octave(), plan)
     if not any(take.tested is not None and not take.tested.test.is_of_the_box for take in plan.takes):
         raise NotPossibleHereError(
             f"test the aids of the case '{plan.case_id}'",
@@ -81,6 +86,19 @@ def run_aid(
         aids.append(_aid(group_ear, group, readings, plan, recordings, used))
     comparisons = compared(aids, readings, used, earlier)
     return AidResult(plan, tuple(aids), comparisons, _findings(plan, comparisons))
+
+
+def _with_standard_points(grid: Grid, plan: Plan) -> Grid:
+    """The grid with the frequencies of averages exactly on it, in place of their neighbours within 3 %.
+
+    A response may slope by 20 dB an octave: 1585 Hz in place of 1600 Hz would be 0.3 dB.
+    """
+    hz = grid.frequency_hz.copy()
+    for wanted in (*HFA_HZ, *plan.aid_tests.special_hz):
+        nearest = int(np.argmin(np.abs(np.log(hz / wanted))))
+        if abs(hz[nearest] / wanted - 1) < _SAME_POINT:
+            hz[nearest] = wanted
+    return Grid(hz, grid.bandwidth)
 
 
 def _groups(readings: Iterable[AidReading], wanted: tuple[Ear, ...]) -> list[tuple[Ear, AidReadings]]:

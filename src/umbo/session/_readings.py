@@ -202,7 +202,8 @@ def plane_of(take: Take | ImportedCurve, plan: Plan) -> Plane:
 
 def tags_of(take: Take | ImportedCurve, stimulus: StimulusPlan) -> Tags:
     """The tags of what a take holds; a test of an aid names the sound by its file, whatever the level it had."""
-    played = take.stimulus if isinstance(take, ImportedCurve) or take.tested is None or not stimulus.file else stimulus.file
+    is_test = isinstance(take, Take) and take.tested is not None
+    played = stimulus.file if is_test and stimulus.file else take.stimulus
     return Tags(
         quantity="sweep response" if stimulus.kind == "exponential_sweep" else stimulus.kind,
         ear=take.ear,

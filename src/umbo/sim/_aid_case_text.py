@@ -14,6 +14,8 @@ from umbo.sim._toml_text import TomlValue, pairs_text, table_text
 
 __all__ = ["aid_case_text", "data_sheet_keys"]
 
+_ENTERED_AT = "reference"  # the battery current is read at the reference test setting
+
 
 def aid_case_text(
     scenario: AidScenario,
@@ -55,14 +57,15 @@ def aid_case_text(
     blocks += [
         table_text(f"[stimulus.{name}]", _stimulus_keys(entry)) for name, entry in stimuli.items() if name in used
     ]
-    for name in dict.fromkeys(take.run.settings for take in takes if take.run is not None):
+    tested = [take.run.settings for take in takes if take.run is not None]
+    for name in dict.fromkeys([*tested, _ENTERED_AT]):
         settings = settings_of(name)
         keys: dict[str, TomlValue] = {"volume": str(settings.volume), "features": settings.states()}
         blocks.append(table_text(f"[settings.{name}]", keys))
     if data_sheet:
         blocks.append(table_text("[data_sheet]", data_sheet))
     blocks += [
-        table_text(f"[entered.{e.side}]", {"battery_current_ma": round(e.current_ma, 3), "settings": "reference"})
+        table_text(f"[entered.{e.side}]", {"battery_current_ma": round(e.current_ma, 3), "settings": _ENTERED_AT})
         for e in scenario.ears
     ]
     blocks += [table_text("[[recording]]", _recording_keys(scenario, take)) for take in takes]

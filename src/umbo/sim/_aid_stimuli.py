@@ -26,6 +26,7 @@ _FEATURE_DB_SPL = 65.0  # level of the feature tests, common practice
 _DIRECTION_DB_SPL = 75.0  # of the front and back tests: what comes from behind has to stay above noise and expansion
 _INPUT_OUTPUT_STEP_DB = 5.0
 _EXPANSION_DB_SPL = tuple(float(level) for level in range(20, 65, 5))
+_SLOW_SWEEP_S = 8.0  # a limiter needs time to let go between the peak of the output and what lies above it
 _STEP_S = 1.0
 _SHORT_STEP_S = 0.75
 _SHORT_NOISE_S = 4.0
@@ -101,8 +102,13 @@ def aid_stimuli(scenario: AidScenario, rng: np.random.Generator) -> dict[str, Ai
 
 def _of_data_sheet() -> Iterator[AidStimulus]:
     sweep = exponential_sweep()
+    yield AidStimulus(
+        name="sweep_90",
+        file="slow-sweep.wav",
+        sound=exponential_sweep(sweep_s=_SLOW_SWEEP_S),
+        level_db_spl=condition("ospl90_input"),
+    )
     for name, level in (
-        ("sweep_90", condition("ospl90_input")),
         ("sweep_50", condition("full_on_gain_input")),
         ("sweep_60", condition("frequency_response_input")),
         ("check_sweep", CHECK_DB_SPL),
