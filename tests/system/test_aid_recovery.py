@@ -21,6 +21,11 @@ LEVELS = {
 }
 
 
+@pytest.fixture
+def show():
+    return print
+
+
 @pytest.fixture(scope="module")
 def aids(tmp_path_factory):
     folder = tmp_path_factory.mktemp("aids")
@@ -100,54 +105,53 @@ def test_nothing_is_left_unmeasured(aids):
     assert [one.aid.unmeasured for one in aids if one.aid.unmeasured] == []
 
 
-def test_output_and_gain_within_0_3_db(aids):
+def test_output_and_gain_within_0_3_db(aids, show):
     rows = level_rows(aids)
     own = [error + calibration for error, _, calibration, _ in rows]
     signed = min((own, [error - calibration for error, _, calibration, _ in rows]), key=np.std)
-    print(f"{len(rows)} levels and gains: rms {np.std(signed):.2f} dB, largest {np.max(np.abs(signed)):.2f} dB")
+    show(f"{len(rows)} levels and gains: rms {np.std(signed):.2f} dB, largest {np.max(np.abs(signed)):.2f} dB")
     assert len(rows) == 5 * AIDS
     assert np.max(np.abs(signed)) <= 0.3
 
 
-def test_distortion_within_0_2_percentage_points(aids):
+def test_distortion_within_0_2_percentage_points(aids, show):
     errors = np.array([error for error, _ in distortion_rows(aids)])
-    print(f"{errors.size} distortions: rms {errors.std():.3f}, largest {np.abs(errors).max():.2f} percentage points")
+    show(f"{errors.size} distortions: rms {errors.std():.3f}, largest {np.abs(errors).max():.2f} percentage points")
     assert errors.size == 3 * AIDS
     assert np.abs(errors).max() <= 0.25
     assert np.mean(np.abs(errors) <= 0.2) >= 0.95
 
 
-def test_input_noise_within_1_db(aids):
+def test_input_noise_within_1_db(aids, show):
     errors = np.array([error for error, _ in noise_rows(aids)])
-    print(f"{errors.size} input noises: rms {errors.std():.2f} dB, largest {np.abs(errors).max():.2f} dB")
+    show(f"{errors.size} input noises: rms {errors.std():.2f} dB, largest {np.abs(errors).max():.2f} dB")
     assert np.abs(errors).max() <= 1.0
 
 
-def test_attack_and_release_within_10_percent_or_2_ms(aids):
+def test_attack_and_release_within_10_percent_or_2_ms(aids, show):
     """Of a tone, whose envelope knows no more than a period and a quarter."""
     rows = time_rows(aids)
     off = [(abs(error), max(0.1 * true, 0.002, 1.25 / hz)) for error, _, true, hz in rows]
-    print(
-        f"{len(rows)} times: rms {1e3 * np.std([row[0] for row in rows]):.1f} ms, worst {max(e / t for e, t in off):.2f}"
-    )
+    rms_ms, worst = 1e3 * np.std([row[0] for row in rows]), max(error / allowed for error, allowed in off)
+    show(f"{len(rows)} times: rms {rms_ms:.1f} ms, worst {worst:.2f} of what is allowed")
     assert len(rows) == 2 * 5 * DYNAMIC
     assert all(error <= allowed for error, allowed in off)
 
 
-def test_compression_ratio_within_5_percent(aids):
+def test_compression_ratio_within_5_percent(aids, show):
     rows = ratio_rows(aids)
-    print(f"{len(rows)} ratios: largest {100 * max(abs(error) / true for error, _, true in rows):.1f} %")
+    show(f"{len(rows)} ratios: largest {100 * max(abs(error) / true for error, _, true in rows):.1f} %")
     assert len(rows) == DYNAMIC
     assert all(abs(error) <= 0.05 * true for error, _, true in rows)
 
 
-def test_depth_of_noise_reduction_within_0_5_db(aids):
+def test_depth_of_noise_reduction_within_0_5_db(aids, show):
     errors = [error for error, _ in depth_rows(aids)]
-    print(f"{len(errors)} depths: largest {np.max(np.abs(errors)):.2f} dB")
+    show(f"{len(errors)} depths: largest {np.max(np.abs(errors)):.2f} dB")
     assert np.max(np.abs(errors)) <= 0.5
 
 
-def test_stated_uncertainties_cover(aids):
+def test_stated_uncertainties_cover(aids, show):
     """Two standard uncertainties cover 92 to 98 % of all quantities together."""
     groups = {
         "levels": [row[:2] for row in level_rows(aids)],
@@ -158,7 +162,5 @@ def test_stated_uncertainties_cover(aids):
     }
     inside = {name: [abs(error) <= 2 * u for error, u in rows] for name, rows in groups.items()}
     pooled = np.mean([hit for hits in inside.values() for hit in hits])
-    print(
-        {name: f"{100 * np.mean(hits):.0f} % of {len(hits)}" for name, hits in inside.items()}, f"pooled {pooled:.3f}"
-    )
+    show({name: f"{100 * np.mean(hits):.0f} % of {len(hits)}" for name, hits in inside.items()}, f"pooled {pooled:.3f}")
     assert 0.92 <= pooled <= 0.98
