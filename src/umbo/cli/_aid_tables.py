@@ -207,7 +207,8 @@ def _print_comparisons(out: Console, answer: AidAnswer) -> None:
     out.print()
     for side, changes in answer.changes.items():
         before = answer.since or "the earlier run"
-        out.print(table_of(f"{side} aid against {before}", ("item", "change", "u", "unit", ""), _changes(changes)))
+        heads = ("item", "coupler", "earlier", "now", "change", "u", "unit", "")
+        out.print(table_of(f"{side} aid against {before}", heads, _changes(changes)))
     for one in answer.check_source:
         name = CouplerKind(one.coupler).display_name
         out.print(f"  check source, {name}: {one.change_db:+.2f} dB (u {one.u_db:.2g} dB) since earlier", markup=False)
@@ -217,10 +218,14 @@ def _print_comparisons(out: Console, answer: AidAnswer) -> None:
 
 def _changes(changes: list[MeasureChange]) -> list[tuple[str, ...]]:
     words = {True: "changed", False: "within 2 u"}
+    by_frequency = ("thd_percent", "attack_ms", "release_ms", "compression_ratio", "knee_db_spl", "expansion_slope")
     return [
         (
-            one.label,
-            f"{one.change:+.3g}",
+            one.label + (f" at {one.frequency_hz:g} Hz" if one.key in by_frequency else ""),
+            one.coupler,
+            f"{one.earlier:.4g}",
+            f"{one.now:.4g}",
+            f"{_fixed(one.change, 2)}",
             f"{one.u:.2g}",
             one.unit.replace("1", ""),
             one.doubt or words[one.is_significant],

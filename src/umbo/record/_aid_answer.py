@@ -13,20 +13,16 @@ from umbo.core import Component, Curve, Ear, Plane, Uncertainty
 from umbo.record._aid_answers import AidAnswer, AidCurves, AidRecord, TwoCouplersRecord
 from umbo.record._aid_parts import AidMeasure, CheckSourceRecord, UnmeasuredRecord
 from umbo.record._curves import CurveRecord
-from umbo.record._from_aid import (
-    ITEM_KEYS,
-    change_record,
+from umbo.record._from_aid import ITEM_KEYS, change_record, measure_record, reference_record, sheet_record
+from umbo.record._from_aid_tests import (
     check_record,
     distortion_record,
     input_output_record,
     lowering_record,
-    measure_record,
     noise_record,
     ratio_record,
     reduction_record,
-    reference_record,
     route_record,
-    sheet_record,
     speech_record,
     steps_record,
 )

@@ -242,6 +242,10 @@ class MeasureChange(Part):
     key: str
     label: str
     unit: str
+    coupler: CouplerWord
+    frequency_hz: float | None = Field(description="Where it belongs to one frequency.")
+    earlier: float
+    now: float
     change: float
     u: float
     is_significant: bool

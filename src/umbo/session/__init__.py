@@ -2,6 +2,7 @@
 
 from umbo.session._aid_plan import AidTest, AidTestPlan, AidTestRun, EnteredReadings
 from umbo.session._aid_result import (
+    AidChange,
     AidComparisons,
     AidInCoupler,
     AidResult,
@@ -47,6 +48,7 @@ __all__ = [
     "DRAWS",
     "DRAW_SEED",
     "HEARD_DRAWS",
+    "AidChange",
     "AidComparisons",
     "AidInCoupler",
     "AidResult",

@@ -11,7 +11,6 @@ from umbo.aid import (
     Item,
     Measure,
     ReferenceResponse,
-    RunDifference,
     TwoCouplerResponse,
     average_at,
     compare_ears,
@@ -25,7 +24,7 @@ from umbo.errors import InputError
 from umbo.session._aid_attempts import Attempts
 from umbo.session._aid_plan import AidTest
 from umbo.session._aid_readings import AidReading
-from umbo.session._aid_result import AidComparisons, AidInCoupler, CheckSource, CurveComparison
+from umbo.session._aid_result import AidChange, AidComparisons, AidInCoupler, CheckSource, CurveComparison
 
 __all__ = ["EARLIER", "NOW", "compared"]
 
@@ -126,17 +125,19 @@ def _runs(aids: Sequence[AidInCoupler], attempts: Attempts) -> tuple[CurveCompar
     return tuple(out)
 
 
-def _changes(aids: Sequence[AidInCoupler], earlier: Sequence[Measure]) -> dict[Ear, tuple[RunDifference, ...]]:
-    """Numbers now re earlier, of the same item, coupler, frequency."""
-    before = {_key(measure): measure for measure in earlier}
-    out: dict[Ear, tuple[RunDifference, ...]] = {}
+def _changes(aids: Sequence[AidInCoupler], earlier: Sequence[Measure]) -> dict[Ear, tuple[AidChange, ...]]:
+    """Numbers now re earlier, of the same item, coupler, frequency; ends that were not reached say nothing."""
+    before = {_key(measure): measure for measure in earlier if not measure.is_bound}
+    out: dict[Ear, list[AidChange]] = {}
     for aid in aids:
         if aid.run != NOW:
             continue
-        pairs = [(before[_key(m)], m) for m in aid.sheet_tests.measures if _key(m) in before]
-        if pairs:
-            out[aid.ear] = (*out.get(aid.ear, ()), *(compare_measures(then, now) for then, now in pairs))
-    return out
+        for now in aid.sheet_tests.measures:
+            then = before.get(_key(now))
+            if then is not None and not now.is_bound:
+                change = AidChange(earlier=then, now=now, difference=compare_measures(then, now))
+                out.setdefault(aid.ear, []).append(change)
+    return {ear: tuple(changes) for ear, changes in out.items()}
 
 
 def _key(measure: Measure) -> tuple[object, ...]:

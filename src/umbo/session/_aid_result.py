@@ -30,6 +30,7 @@ from umbo.core import CouplerKind, Difference, Ear, Finding, Severity
 from umbo.session._plan import Plan
 
 __all__ = [
+    "AidChange",
     "AidComparisons",
     "AidInCoupler",
     "AidResult",
@@ -244,6 +245,23 @@ class CheckSource:
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+class AidChange:
+    """One number now against an earlier run or answer.
+
+    Parameters
+    ----------
+    earlier, now : Measure
+        The same item of the same aid.
+    difference : RunDifference
+        What changed.
+    """
+
+    earlier: Measure
+    now: Measure
+    difference: RunDifference
+
+
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class AidComparisons:
     """What one aid, coupler or run says against another.
 
@@ -255,7 +273,7 @@ class AidComparisons:
         One aid in a 2 cc and in the 0.4 cc coupler.
     runs : tuple of CurveComparison
         One aid now re earlier.
-    changes : mapping of Ear to tuple of RunDifference
+    changes : mapping of Ear to tuple of AidChange
         Numbers of each aid now re an earlier run or answer.
     check_source : tuple of CheckSource
         Drift of the box, by coupler.
@@ -266,7 +284,7 @@ class AidComparisons:
     ears: tuple[CurveComparison, ...] = ()
     couplers: tuple[tuple[Ear, TwoCouplerResponse], ...] = ()
     runs: tuple[CurveComparison, ...] = ()
-    changes: Mapping[Ear, tuple[RunDifference, ...]]
+    changes: Mapping[Ear, tuple[AidChange, ...]]
     check_source: tuple[CheckSource, ...] = ()
     unmeasured: tuple[Unmeasured, ...] = ()
 
