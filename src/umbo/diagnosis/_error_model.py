@@ -27,6 +27,9 @@ class ErrorModel:
         Model of the ear and of the coupler against reality, at the frequencies of :data:`KNOTS_HZ`. [dB]
     octaves : float
         Over how many octaves these are alike. [1]
+    noise_alike : float
+        What the noise of neighbouring points has in common, over what each has by itself: nobody knows that a stated
+        noise is independent from point to point. [1]
     """
 
     gain_db: float = 12.0
@@ -35,6 +38,7 @@ class ErrorModel:
     ear_db: tuple[float, ...] = (0.55, 0.5, 0.55, 0.8, 1.1, 1.6, 2.5)
     coupler_db: tuple[float, ...] = (0.4, 0.4, 0.5, 0.55, 0.6, 0.8, 1.5)
     octaves: float = 0.4
+    noise_alike: float = 0.8
 
 
 #: Frequencies of the sizes of an :class:`ErrorModel`. [Hz]
@@ -54,12 +58,12 @@ def covariance(
         Frequencies. [Hz]
     model : ErrorModel
         Sizes.
-    coupler_noise_db, ear_noise_db : array (..., n)
-        Standard uncertainty of each point by itself. [dB]
+    coupler_noise_db, ear_noise_db : array (n,)
+        Standard uncertainty of each point. [dB]
 
     Returns
     -------
-    array (..., 2n, 2n)
+    array (2n, 2n)
         Covariance. [dB²]
     """
     n = frequency_hz.size
@@ -72,5 +76,6 @@ def covariance(
     out[0, :, 0, :] = common + np.outer(coupler, coupler) * alike
     out[1, :, 1, :] = common + np.outer(ear, ear) * alike + model.calibration_db**2
     whole = out.reshape(2 * n, 2 * n)
-    noise = np.concatenate([coupler_noise_db, ear_noise_db], axis=-1)
-    return np.asarray(whole + noise[..., np.newaxis] ** 2 * np.eye(2 * n))
+    noise = np.concatenate([coupler_noise_db, ear_noise_db])
+    spread = np.kron(np.eye(2), model.noise_alike**2 * alike) + np.eye(2 * n)
+    return np.asarray(whole + np.outer(noise, noise) * spread)
