@@ -60,7 +60,8 @@ def carried_outwards(
     Notes
     -----
     Against the exact Bessel form the loss errs by less than a fifth of itself for canals of 1.5 mm radius and more
-    from 125 Hz, from 500 Hz by a tenth; input impedance and pressure ratio err by less than 0.02 dB, with a soft wall by 0.15 dB (tested).
+    from 125 Hz, from 500 Hz by a tenth; input impedance and pressure ratio err by less than 0.02 dB, with a soft wall
+    by 0.15 dB (tested).
 
     References
     ----------
