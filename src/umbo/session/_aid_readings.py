@@ -218,13 +218,21 @@ def _conditions(take: Take, run: AidTestRun, stimulus: StimulusPlan, plan: Plan)
         plane=plane_of(take, plan),
         ear=take.ear,
         stimulus=StimulusKind(stimulus.kind),
-        input_db_spl=stimulus.level_db_spl if run.route is not InputRoute.TELECOIL else None,
+        input_db_spl=_input_db_spl(run, stimulus),
         settings=run.settings,
         route=run.route,
         box=plan.aid_tests.box,
         input_u_db=plan.aid_tests.box_u_db or 0.0,
         run=run.run,
     )
+
+
+def _input_db_spl(run: AidTestRun, stimulus: StimulusPlan) -> float | None:
+    """Level at the aid's microphone: that of the sound, or of tones that all have the same. [dB SPL]"""
+    if run.route is InputRoute.TELECOIL:
+        return None
+    levels = set(stimulus.levels_db_spl)
+    return levels.pop() if stimulus.kind == "tones" and len(levels) == 1 else stimulus.level_db_spl
 
 
 def _read_tones(
