@@ -15,7 +15,8 @@ def case(tmp_path):
 def test_help_names_every_command(umbo):
     status, out, _ = umbo("--help")
     assert status == 0
-    for command in ("demo", "verify", "try", "targets", "response", "recd", "simulate", "tables", "doctor", "schema"):
+    commands = ("demo", "verify", "aid", "try", "targets", "response", "recd", "simulate", "tables", "doctor", "schema")
+    for command in commands:
         assert command in out
 
 
@@ -58,7 +59,7 @@ def test_an_unknown_recording_names_those_there_are(umbo, case):
 
 
 @pytest.mark.parametrize(
-    "name", ["case", "recd", "response", "verify", "try", "targets", "simulate", "tables", "doctor"]
+    "name", ["case", "aid", "recd", "response", "verify", "try", "targets", "simulate", "tables", "doctor"]
 )
 def test_schemas_are_schemas(umbo, name):
     status, out, _ = umbo("schema", name)
@@ -69,7 +70,7 @@ def test_schemas_are_schemas(umbo, name):
 def test_an_unknown_schema_names_those_there_are(umbo):
     status, _, err = umbo("schema", "everything")
     assert status == 2
-    assert "recd, response, verify" in err
+    assert "aid, recd, response" in err
 
 
 def test_tables_lists_and_prints(umbo):

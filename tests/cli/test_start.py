@@ -3,7 +3,10 @@
 import subprocess
 import sys
 
-_LOOK = "import sys, umbo.cli._verify, umbo.report; print([m for m in sys.modules if m.split('.')[0] == 'scipy'])"
+_LOOK = (
+    "import sys, umbo.cli._verify, umbo.cli._aid, umbo.report; "
+    "print([m for m in sys.modules if m.split('.')[0] == 'scipy'])"
+)
 
 
 def test_verification_starts_without_scipy():

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Sequence
 from umbo.aid import (
     HFA_HZ,
     AidCurve,
-    Conditions,
     Item,
     Measure,
     ReferenceResponse,
@@ -64,14 +63,18 @@ def compared(
     )
 
 
-def _swept(aid: AidInCoupler) -> list[tuple[Level, Conditions]]:
-    """Curves that are compared: OSPL90 and the response."""
-    tests = aid.sheet_tests
-    found: list[tuple[Level, Conditions]] = []
-    for one in (tests.output_90, tests.response):
-        curve = _level_of(one)
-        if one is not None and curve is not None:
-            found.append((curve, one.conditions))
+def _pairs(one: AidInCoupler, other: AidInCoupler) -> list[tuple[Level, Level]]:
+    """OSPL90 and response of both, where both were recorded alike."""
+    found = []
+    for mine, theirs in (
+        (one.sheet_tests.output_90, other.sheet_tests.output_90),
+        (one.sheet_tests.response, other.sheet_tests.response),
+    ):
+        first, second = _level_of(mine), _level_of(theirs)
+        if mine is None or theirs is None or first is None or second is None:
+            continue
+        if not mine.conditions.differences(theirs.conditions):
+            found.append((first, second))
     return found
 
 
@@ -89,9 +92,7 @@ def _ears(aids: Sequence[AidInCoupler], attempts: Attempts) -> tuple[CurveCompar
         left = present.get((Ear.LEFT, kind))
         if side is not Ear.RIGHT or left is None:
             continue
-        for (one, how), (other, other_how) in zip(_swept(right), _swept(left), strict=False):
-            if how.differences(other_how) or one.tags.quantity != other.tags.quantity:
-                continue
+        for one, other in _pairs(right, left):
             made = attempts.make("both ears", compare_ears, one, other)
             if made is not None:
                 out.append(CurveComparison(ear=None, kind=kind, difference=made[0], finding=made[1]))
@@ -116,9 +117,7 @@ def _runs(aids: Sequence[AidInCoupler], attempts: Attempts) -> tuple[CurveCompar
         before = next((one for one in aids if (one.ear, one.kind, one.run) == (aid.ear, aid.kind, EARLIER)), None)
         if aid.run != NOW or before is None:
             continue
-        for (now, how), (then, then_how) in zip(_swept(aid), _swept(before), strict=False):
-            if how.differences(then_how) or now.tags.quantity != then.tags.quantity:
-                continue
+        for then, now in _pairs(before, aid):
             made = attempts.make("two runs", compare_runs, then, now)
             if made is not None:
                 out.append(CurveComparison(ear=aid.ear, kind=aid.kind, difference=made[0], finding=made[1]))
