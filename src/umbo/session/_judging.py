@@ -22,6 +22,7 @@ from umbo.verdict import (
     Judgement,
     audible_speech,
     fit_to_target,
+    maximum_hz,
     maximum_output,
     no_maximum_output,
     rms_deviation,
@@ -176,15 +177,13 @@ def judge_maximum(
             "Enter discomfort levels or import a limit.",
         )
         return JudgedMaximum(run, None, None, None, upper_edge=False), judgement
-    hz = common_hz(limit, run.at_eardrum)
-    grid = Grid(hz, Bandwidth.TONE)
-    output = run.at_eardrum.on(grid, method="log_frequency", outside="refuse")
     is_child = client.age_months is None or client.age_months < CHILD_MONTHS
     # below a prediction nothing is shown to be safe: its upper edge counts
     upper_edge = is_child or source.startswith(PREDICTED)
+    grid = Grid(maximum_hz(run.at_eardrum, limit, upper_edge=upper_edge), Bandwidth.TONE)
     excess, judgement = maximum_output(
-        output,
-        limit.on(grid, method="log_frequency", outside="refuse"),
+        run.at_eardrum.on(grid, method="log_frequency", outside="hold"),
+        limit.on(grid, method="log_frequency", outside="hold"),
         is_child=upper_edge,
         limit_source=source,
     )

@@ -21,6 +21,7 @@ from umbo.verdict._judgement import (
 )
 from umbo.verdict._match import audible_speech, match_to_target
 from umbo.verdict._maximum import maximum_output, no_maximum_output
+from umbo.verdict._maximum_points import maximum_hz
 from umbo.verdict._recd_expiry import RecdExpiry, recd_expiry
 from umbo.verdict._rms import RMS_HZ, rms_deviation, rms_error, rms_u_db
 from umbo.verdict._share_words import share_words
@@ -76,6 +77,7 @@ __all__ = [
     "judge_at_most",
     "judge_within",
     "match_to_target",
+    "maximum_hz",
     "maximum_output",
     "mirror_parts",
     "no_maximum_output",

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from umbo.core import PointState
 from umbo.verdict._judgement import Judgement, Outcome, judge_above_limit, worst
 from umbo.verdict._wording import list_hz
 
@@ -14,10 +16,17 @@ if TYPE_CHECKING:
 __all__ = ["maximum_output", "no_maximum_output"]
 
 _LOWER = "Lower the maximum output in these bands, then measure it again; do not let the aid be worn loud until then."
+_NO_LIMIT = (
+    "Import a limit that covers these frequencies, or lower the maximum output there; do not let the aid be worn loud "
+    "until then."
+)
 
 
 def maximum_output(output: Level, limit: Level, *, is_child: bool, limit_source: str) -> tuple[Difference, Judgement]:
-    """Maximum output at the eardrum against the discomfort limit, at every frequency the limit is known for.
+    """Maximum output at the eardrum against the discomfort limit, at every frequency given.
+
+    Which frequencies have to be given for a limit that stands on few of them, :func:`maximum_hz` says. Where the limit
+    is held beyond its ends, or is itself a bound, nothing can be told, and the reason says so.
 
     Parameters
     ----------
@@ -39,9 +48,10 @@ def maximum_output(output: Level, limit: Level, *, is_child: bool, limit_source:
         If the two are not comparable.
     """
     excess = output.above(limit, quantity="maximum output above the limit")
-    points = judge_above_limit(excess, upper_edge=is_child)
+    judged = judge_above_limit(excess, upper_edge=is_child)
+    points = tuple(_where_unlimited(point, limit, i) for i, point in enumerate(judged))
     outcome = worst([point.outcome for point in points])
-    action = "" if outcome is Outcome.PASS else _action(points)
+    action = "" if outcome is Outcome.PASS else _action(points, limit)
     sentence = _sentence(points, is_child=is_child)
     return excess, Judgement("maximum_output", outcome, sentence, action, limit_source, points)
 
@@ -59,9 +69,22 @@ def _sentence(points: tuple[PointJudgement, ...], *, is_child: bool) -> str:
     return f"The maximum output stays below the discomfort limit at {len(points)} frequencies{edge}."
 
 
-def _action(points: tuple[PointJudgement, ...]) -> str:
+def _where_unlimited(point: PointJudgement, limit: Level, index: int) -> PointJudgement:
+    """Beyond the ends of the limit the reason is that none is known."""
+    if limit.states.at(index) is not PointState.EXTRAPOLATED or point.is_measured:
+        return point
+    side = "above" if point.deviation_db > 0 else "below"
+    size = f"{abs(point.deviation_db):.1f} dB {side} the nearest known one"
+    reason = f"no limit is known so far out, and the output is {size}"
+    return replace(point, reason=reason)
+
+
+def _action(points: tuple[PointJudgement, ...], limit: Level) -> str:
     if any(p.outcome is Outcome.FAIL or _is_close(p) for p in points):
         return _LOWER
+    unlimited = ~limit.states.is_usable
+    if any(missing and p.outcome is Outcome.CANNOT_TELL for p, missing in zip(points, unlimited, strict=True)):
+        return _NO_LIMIT
     return "Repeat the loud sweep so that these bands can be used."
 
 
