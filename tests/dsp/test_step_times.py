@@ -93,3 +93,29 @@ def test_recordings_that_are_too_short_are_refused():
     envelope = np.ones(4800)
     with pytest.raises(RecordingError, match="read the step at 1 s"):
         step_response(envelope, RATE_HZ, start_s=0, step_s=1, stop_s=2, averaging_s=0.001, within_db=3, search_s=0.05)
+
+
+def rung(samples, frequency_hz, length_s=0.04):
+    """The same through a filter without delay distortion: it rings before a jump as much as after."""
+    time_s = np.arange(-length_s / 2, length_s / 2, 1 / RATE_HZ)
+    shape = np.hanning(time_s.size) * np.cos(2 * np.pi * frequency_hz * time_s)
+    return np.convolve(samples, shape / (np.sum(np.hanning(time_s.size)) / 2), mode="same")
+
+
+def test_ringing_before_the_next_jump_is_not_the_end_of_the_attack():
+    attack, release = times(rung(steps(250.0, 0.03, 0.1), 250.0, length_s=0.08), 250.0)
+    assert attack.time_s < 0.1
+    assert release.time_s < 0.3
+
+
+def test_the_jump_is_found_where_it_is_and_not_where_its_ringing_begins():
+    attack, _ = times(rung(steps(2000.0, 0.03, 0.1), 2000.0), 2000.0)
+    assert attack.at_s == pytest.approx(1.005, abs=0.003)
+
+
+def test_a_short_burst_of_noise_is_not_the_end_of_the_release():
+    samples = steps(2000.0, 0.01, 0.1)
+    late = slice(int(2.7 * RATE_HZ), int(2.7 * RATE_HZ) + 20)
+    samples[late] *= 0.1
+    _, release = times(samples, 2000.0)
+    assert release.time_s == pytest.approx(0.1 * np.log(17 / 4), abs=0.015)

@@ -117,9 +117,7 @@ def step_response(
             f"{level.size / sampling_rate_hz:g} s",
             "record the whole series of steps",
         )
-    places = np.arange(low, high)
-    amplitude = np.sqrt(envelope_power)
-    at = int(places[np.argmax(np.abs(amplitude[places + half] - amplitude[places - half]))])
+    at = _jump(envelope_power, np.arange(low, high), half)
     shift = at - played
     # an earlier jump means that the next one is early too
     stop = min(last + min(shift, 0), level.size) - half - round(_NEXT_PART * (last - played))
@@ -127,10 +125,8 @@ def step_response(
     steady, scatter = _steady(level, at + half, stop)
     wider = int(np.ceil((_SURE * scatter / within_db) ** 2))
     if wider > 1 and (last - played) > 40 * half * wider:  # a soft tone near the noise: average it longer
-        power = running_mean(envelope_power, 2 * half * wider)
-        level, half = 10 * np.log10(np.maximum(power, 1e-30)), half * wider
-        averaging_s = averaging_s * wider
-        stop -= half
+        half, averaging_s = half * wider, averaging_s * wider
+        level, stop = 10 * np.log10(np.maximum(running_mean(envelope_power, 2 * half), 1e-30)), stop - half
         steady, scatter = _steady(level, at + half, stop)
     section = level[at + half : stop]
     place, slope, windows, moved = _crossing(section, steady, within_db, half)
@@ -150,6 +146,12 @@ def step_response(
         creep_db=creep,
         at_s=at / sampling_rate_hz,
     )
+
+
+def _jump(envelope_power: FloatArray, places: NDArray[np.intp], half: int) -> int:
+    """Where the amplitude changes most over one averaging window. [sample]"""
+    amplitude = np.sqrt(envelope_power)
+    return int(places[np.argmax(np.abs(amplitude[places + half] - amplitude[places - half]))])
 
 
 def _steady(level: FloatArray, first: int, stop: int) -> tuple[float, float]:
