@@ -143,6 +143,7 @@ def deciding_between(first, second):
         ("ok", "effusion", "tympanogram"),
         ("ok", "wrong_coupler", "checked"),
         ("ok", "wrong_age", "date of birth"),
+        ("leak", "leak+wrong_coupler", "checked"),
     ],
 )
 def test_the_deciding_measurement(first, second, word):

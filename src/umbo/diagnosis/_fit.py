@@ -18,7 +18,10 @@ IntArray = np.ndarray[tuple[int, ...], np.dtype[np.intp]]
 DEGREES = 8.0
 
 #: Difference step, largest step, and when a row is done, in scaled parameters or natural units of probability. [1]
-DIFFERENCE, LONGEST, _DONE, _SLIGHT = 1e-4, 2.0, 0.02, 0.01
+DIFFERENCE, LONGEST, _DONE, _SLIGHT = 1e-4, 2.0, 0.05, 0.02
+
+#: After a shorter step the Jacobian still serves. [1]
+_SAME = 0.1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -172,7 +175,8 @@ class _State:
         better = gained >= 0
         kept = rows[better]
         self.z[kept], self.prediction[kept], self.residual[kept] = trial[better], prediction[better], residual[better]
-        self.cost[kept], self.is_stale[kept] = cost[better], True
+        self.cost[kept] = cost[better]
+        self.is_stale[kept] = size[better] > _SAME
         self.damping[rows] *= np.where(better, 0.2, 6.0)
         done = better & ((size < _DONE) | (gained < _SLIGHT))
         self.active[rows] = ~(done | (self.damping[rows] > 1e4))
