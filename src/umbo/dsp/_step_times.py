@@ -111,12 +111,7 @@ def step_response(
     reach = round(search_s * sampling_rate_hz)
     low, high = max(played - reach, half), min(played + reach, level.size - half - 1)
     if high - low < 2 or last > level.size or last - played < 10 * half or played - first < 10 * half:
-        raise RecordingError(
-            f"read the step at {step_s:g} s",
-            f"its sections run from {start_s:g} s to {stop_s:g} s and the recording lasts "
-            f"{level.size / sampling_rate_hz:g} s",
-            "record the whole series of steps",
-        )
+        raise _too_short(step_s, start_s, stop_s, level.size / sampling_rate_hz)
     at = _jump(envelope_power, np.arange(low, high), half)
     shift = at - played
     # an earlier jump means that the next one is early too
@@ -130,8 +125,7 @@ def step_response(
         steady, scatter = _steady(level, at + half, stop)
     section = level[at + half : stop]
     place, slope, windows, moved = _crossing(section, steady, within_db, half)
-    fifth = section.size // 5
-    creep = float(section[-fifth:].mean() - section[-2 * fifth : -fifth].mean())
+    creep = _creep(section)
     steady_u = float(np.hypot(scatter / np.sqrt(max(_STEADY_PART * section.size / (2 * half), 1.0)), creep))
     level_u = float(np.hypot(np.hypot(scatter / np.sqrt(windows), steady_u), _LEVEL_U_DB))
     time_u = np.hypot(averaging_s, moved / sampling_rate_hz) / np.sqrt(12)
@@ -145,6 +139,20 @@ def step_response(
         overshoot_db=float(section[0] - steady),
         creep_db=creep,
         at_s=at / sampling_rate_hz,
+    )
+
+
+def _creep(section: FloatArray) -> float:
+    """What a section still changes from its fourth fifth to its last. [dB]"""
+    fifth = section.size // 5
+    return float(section[-fifth:].mean() - section[-2 * fifth : -fifth].mean())
+
+
+def _too_short(step_s: float, start_s: float, stop_s: float, length_s: float) -> RecordingError:
+    return RecordingError(
+        f"read the step at {step_s:g} s",
+        f"its sections run from {start_s:g} s to {stop_s:g} s and the recording lasts {length_s:g} s",
+        "record the whole series of steps",
     )
 
 
