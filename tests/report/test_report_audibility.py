@@ -13,6 +13,7 @@ from umbo.record import BandwidthRecord, ReachRecord
 from umbo.report import VERIFY_WIDTH_PX, report_pdf, verify_figure
 from umbo.report._density import DENSITIES
 from umbo.report._family_outcome import ear_story
+from umbo.report._family_page import family_page
 from umbo.report._family_words import voice_for
 from umbo.report._record_page import record_page
 from umbo.report._small_print import small_print
@@ -121,6 +122,8 @@ def test_lowered_sounds_are_not_told_as_heard():
     data["ears"]["right"]["findings"].append(finding("frequency_lowering", "Lowering is declared.", "info"))
     (line,) = story(data)["reach"]
     assert "moves high sounds to a lower pitch" in line["text"]
+    assert "the bars do not tell" in family_page(validated(data))["how"]
+    assert "the bars do not tell" not in family_page(validated(heard_data()))["how"]
 
 
 def test_no_number_reaches_the_family():

@@ -153,6 +153,15 @@ def test_loud_sounds(outcome, words):
     assert "hurts" in loud_sentences(answer, GROWN)[-1]
 
 
+def test_a_loudest_sound_below_the_limit_by_less_than_its_uncertainty_is_not_called_well_below():
+    data = answer_data("pass")
+    judged = next(j for j in data["ears"]["right"]["verdict"]["judgements"] if j["criterion"] == "maximum_output")
+    judged["points"][0] |= {"deviation_db": -1.0, "u_db": 1.0}
+    right, left, _ = loud_sentences(validated(data), CHILD)
+    assert right.endswith("but by no more than we can measure. Tell us if a sound is too loud.")
+    assert left == "Left ear: the loudest sound the aid can make stayed below what would be uncomfortable."
+
+
 def test_loud_sounds_of_an_aid_whose_loudest_was_not_measured():
     data = answer_data("pass")
     data["ears"]["left"]["maximum_output"] = None

@@ -56,7 +56,10 @@ def test_no_response_is_a_bound_and_no_threshold():
 def test_speech_is_not_compared_with_a_bound():
     bands = heard().on(Grid(HZ, Bandwidth.THIRD_OCTAVE), method="log_frequency", outside="refuse")
     _, judgement = audible_speech(aided_speech(), bands, "65")
-    assert judgement.sentence == ("Average speech at 65 dB is above threshold at 3 of 3 frequencies that can be told.")
+    assert judgement.sentence == (
+        "Average speech at 65 dB is above threshold at 3 of 3 frequencies that can be told; at 2 more it "
+        "cannot be told."
+    )
 
 
 def test_discomfort_and_dynamic_range():

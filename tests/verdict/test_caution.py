@@ -34,6 +34,11 @@ def test_sentence_names_place_frequencies_and_size():
     assert "from memory" in finding.source
 
 
+def test_long_stretches_are_named_by_their_ends():
+    (finding,) = caution_findings(level([133.0, 100, 133, 134, 133, 133], u_db=1.0))
+    assert "exceeds 132 dB SPL at 250, 1000 to 6000 Hz: 134.0 dB SPL" in finding.text
+
+
 def test_points_that_cannot_be_used_say_nothing():
     dead = level(140.0).marked(PointState.CLIPPED, np.ones(len(HZ), dtype=bool), "x")
     assert caution_findings(dead) == ()

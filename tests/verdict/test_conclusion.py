@@ -70,8 +70,10 @@ def test_what_failed_comes_first_and_nothing_twice():
         judged("maximum_output", Outcome.FAIL),
     ]
     verdict = conclude(judgements, [])
-    assert verdict.reasons == ("rms_65 is fail.", "maximum_output is fail.", "match_65 is cannot_tell.")
+    assert verdict.reasons == ("maximum_output is fail.", "rms_65 is fail.", "match_65 is cannot_tell.")
     assert verdict.actions == ("Do it.",)
+    untold = conclude([judged(name, Outcome.CANNOT_TELL) for name in COMPLETE], [])
+    assert untold.reasons[0] == "maximum_output is cannot_tell."
 
 
 def test_nothing_judged():

@@ -43,7 +43,12 @@ def test_audible_counts_what_can_be_told():
         PointState.WITHDRAWN, np.array(HZ) >= 4000, "no response"
     )
     sensation, judgement = audible_speech(level([60.0, 60, 40, 60, 99, 99]), threshold, "65")
-    assert judgement.sentence == "Average speech at 65 dB is above threshold at 3 of 4 frequencies that can be told."
+    assert judgement.sentence == (
+        "Average speech at 65 dB is above threshold at 3 of 4 frequencies that can be told; at 2 more it "
+        "cannot be told."
+    )
+    _, all_told = audible_speech(level(60.0), level(50.0, cause="t"), "65")
+    assert all_told.sentence.endswith("at 6 of 6 frequencies that can be told.")
     assert judgement.outcome is Outcome.PASS
     assert sensation.value_at(250) == 10.0
     _, nothing = audible_speech(level(0.0), threshold.marked(PointState.WITHDRAWN, np.ones(6, dtype=bool), "x"), "65")

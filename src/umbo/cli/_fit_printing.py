@@ -16,6 +16,9 @@ __all__ = ["WORDS", "print_criteria", "print_since", "print_to_try", "share_text
 #: How an outcome is printed.
 WORDS = {"pass": "pass", "fail": "FAIL", "cannot_tell": "cannot tell"}
 
+#: What stands for the outcome of a criterion that can never fail a fitting: its numbers stand below.
+_INFORMS = "informs only"
+
 #: Beyond this a rounded percentage would say "all" or "none". [1]
 _NEARLY_ALL = 0.99
 
@@ -33,7 +36,7 @@ def print_criteria(out: Console, ear: EarVerification) -> None:
     rows = [
         (
             j.criterion.replace("_", " "),
-            WORDS[j.outcome],
+            WORDS[j.outcome] if not j.criterion.startswith("audible") else _INFORMS,
             "" if j.value_db is None else f"{j.value_db:.1f} dB",
             "" if j.pass_share is None else share_text(j.pass_share),
             j.guidance or "",

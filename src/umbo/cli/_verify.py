@@ -119,7 +119,10 @@ def _print_ear(out: Console, side: str, ear: EarVerification) -> None:
         for recd in ear.recds
     ]
     out.print()
-    out.print(table_of(f"{side} ear", heads, rows))
+    if rows:
+        out.print(table_of(f"{side} ear", heads, rows))
+    else:
+        out.print(f"{side} ear: no RECD was measured", style="bold", markup=False)
     print_criteria(out, ear)
     print_audibility(out, ear)
     out.print(f"  verdict: {WORDS[ear.verdict.outcome]}", style="bold", markup=False)

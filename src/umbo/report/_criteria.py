@@ -117,4 +117,4 @@ def _heard(ear: EarVerification, criterion: str) -> str:
         return ""
     curve = run.sensation_level
     known = [db for db, state in zip(curve.level_db, curve.state, strict=True) if state in _STATES_KNOWN]
-    return f"{sum(db > 0.0 for db in known)} of {len(known)}"
+    return f"{sum(db > 0.0 for db in known)} of {len(curve.level_db)}"

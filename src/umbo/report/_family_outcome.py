@@ -8,7 +8,7 @@ from umbo.record import EarVerification, JudgementRecord, VerifyAnswer
 from umbo.report._family_words import PLAIN_FINDINGS, Voice
 from umbo.report._reach import Reach, loudness_word, pitches_of
 
-__all__ = ["ear_story", "loud_sentences"]
+__all__ = ["ear_story", "is_lowered", "loud_sentences"]
 
 _WORDS = {"pass": "As it should be", "cannot_tell": "Not certain yet", "fail": "Needs a change"}
 _REACHED: dict[Reach, str] = {
@@ -18,6 +18,9 @@ _REACHED: dict[Reach, str] = {
     "unknown": "not known at {}",
 }
 _MOST_NOTICED = 2
+
+#: Coverage factor for about 95 %. [1]
+_COVERAGE = 2.0
 _PITCH_NAMES = ("low", "middle", "high")
 _LOW_BELOW_HZ, _HIGH_FROM_HZ = 750.0, 3000.0
 
@@ -98,7 +101,10 @@ def _loud(ear: EarVerification) -> str:
     if ear.maximum_output is None or judged is None:
         return "how loud the aid can get was not measured. Please ask before it is turned up."
     if judged.outcome == "pass":
-        return "the loudest sound the aid can make stayed below what would be uncomfortable."
+        below = "the loudest sound the aid can make stayed below what would be uncomfortable"
+        if any(point.deviation_db + _COVERAGE * point.u_db > 0.0 for point in judged.points):
+            return f"{below}, but by no more than we can measure. Tell us if a sound is too loud."
+        return f"{below}."
     if judged.outcome == "fail":
         return (
             "at its loudest the aid goes above what should be comfortable. It has to be turned down by us and measured "
@@ -181,9 +187,14 @@ def _pitch_of(frequency_hz: float) -> str:
     return "high" if frequency_hz >= _HIGH_FROM_HZ else "middle"
 
 
+def is_lowered(ear: EarVerification) -> bool:
+    """Whether speech was measured through an aid that moves high sounds to a lower pitch."""
+    return bool(ear.speech) and any(finding.code == "frequency_lowering" for finding in ear.findings)
+
+
 def _heard_lines(ear: EarVerification) -> list[dict[str, str]]:
     """Say in the record's own words which sounds of speech can be heard; levels that are alike together."""
-    if any(finding.code == "frequency_lowering" for finding in ear.findings) and ear.speech:
+    if is_lowered(ear):
         return [{"name": "Sounds of speech", "text": _LOWERED}]
     told: dict[str, tuple[float, str]] = {}
     for run in ear.speech:

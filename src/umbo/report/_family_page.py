@@ -7,7 +7,7 @@ from typing import Any
 from umbo.chart import hue
 from umbo.record import EarVerification, VerifyAnswer
 from umbo.report._density import shortened
-from umbo.report._family_outcome import ear_story, loud_sentences
+from umbo.report._family_outcome import ear_story, is_lowered, loud_sentences
 from umbo.report._family_picture import family_picture, picture_words
 from umbo.report._family_words import CHECKS_CHILD, CHECKS_GROWN, Voice, interval_words, voice_for
 from umbo.report._reach import loudness_word, pitches_of
@@ -19,6 +19,7 @@ _HOW = (
     "to hear; an empty part is hidden in the ground. Low pitch: a drum, “oo”, “m”. Middle pitch: most of speech. "
     "High pitch: birdsong, “s”, “f”."
 )
+_LOWERED = "Where the aid moves high sounds to a lower pitch, the bars do not tell where “s” and “f” are heard."
 _LOUDEST_INPUT_DB = 90.0
 _CODE_LETTERS = 60
 
@@ -43,7 +44,7 @@ def family_page(answer: VerifyAnswer) -> dict[str, Any]:
         "why": _why(voice, has_aid=has_aid),
         "pictures": _pictures(answer),
         "key": _key(answer),
-        "how": _HOW,
+        "how": f"{_HOW} {_LOWERED}" if any(is_lowered(ear) for ear in answer.ears.values()) else _HOW,
         "ears": [ear_story(side, ear, voice) for side, ear in answer.ears.items()],
         "loud": loud_sentences(answer, voice) if has_aid else [],
         "checks": list(CHECKS_CHILD if voice.is_child else CHECKS_GROWN) if has_aid else [],

@@ -12,7 +12,7 @@ from umbo.report._words import coupler_name, spaced
 __all__ = ["small_print"]
 
 _SOURCE_LETTERS = 120
-_TABLE_NOTE = "deviation where it decided; heard = bands with average speech above threshold (informs only)"
+_TABLE_NOTE = "deviation where it decided; heard = bands known to have average speech above threshold (informs only)"
 
 
 def small_print(answer: VerifyAnswer, density: Density) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:

@@ -181,8 +181,7 @@ def _tried(part: HeardPart, why: dict[HeardPart, str], compute: Callable[[], _T]
     try:
         return compute()
     except UmboError as error:
-        text = str(error)
-        why[part] = f"{text[0].upper()}{text[1:]}"
+        why[part] = f"{error.disagrees[0].upper()}{error.disagrees[1:]}; {error.do}."
         return None
 
 

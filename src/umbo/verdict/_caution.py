@@ -9,7 +9,7 @@ import numpy as np
 from umbo import refdata
 from umbo.core import Finding, Severity
 from umbo.verdict._judgement import COVERAGE
-from umbo.verdict._wording import frequency_words
+from umbo.verdict._wording import run_words
 
 if TYPE_CHECKING:
     from umbo.core import Level
@@ -61,10 +61,11 @@ def _caution(output: Level) -> Finding | None:
     where = above if above.any() else near
     worst = int(np.argmax(np.where(where, output.level_db, -np.inf)))
     hz = output.frequency_hz[where]
+    stretches = run_words(output.frequency_hz.tolist(), where.tolist())
     size = f"{output.level_db[worst]:.1f} dB SPL (u {output.u_db[worst]:.1f} dB) at {output.frequency_hz[worst]:.0f} Hz"
     verb = "exceeds" if above.any() else "reaches, within twice its uncertainty,"
     text = (
-        f"The maximum output {output.plane.phrase} {verb} {bound:g} dB SPL at {frequency_words(hz)}: {size}. Above "
+        f"The maximum output {output.plane.phrase} {verb} {bound:g} dB SPL at {stretches}: {size}. Above "
         "that level an aid is to be chosen and fitted with special care, as it may damage the hearing that is left."
     )
     code, severity = ("output_above_caution", Severity.WARN) if above.any() else ("output_near_caution", Severity.INFO)

@@ -119,10 +119,15 @@ def _action(points: tuple[PointJudgement, ...]) -> str:
     return "Reduce the uncertainty (a second insertion, a quieter room, the 0.4 cc coupler) or accept with a reason."
 
 
+def _not_told(count: int) -> str:
+    return f"; at {count} more it cannot be told" if count else ""
+
+
 def audible_speech(speech: Level, threshold: Level, name: str) -> tuple[Difference, Judgement]:
     """Whether speech lies above threshold at every frequency compared (informative; it never fails a fitting).
 
-    A point without a response, or that was not measured, is not counted: there is no threshold to be above.
+    A point without a response, or that was not measured, is not counted: there is no threshold to be above. The
+    sentence says how many these are.
 
     Parameters
     ----------
@@ -140,7 +145,8 @@ def audible_speech(speech: Level, threshold: Level, name: str) -> tuple[Differen
     known = level.states.is_usable
     heard = int(np.sum(known & (level.level_db > 0)))
     sentence = (
-        f"Average speech at {name} dB is above threshold at {heard} of {int(known.sum())} frequencies that can be told."
+        f"Average speech at {name} dB is above threshold at {heard} of {int(known.sum())} frequencies that can be told"
+        f"{_not_told(int(np.sum(~known)))}."
     )
     outcome = Outcome.PASS if known.any() else Outcome.CANNOT_TELL
     action = "" if known.any() else "Measure thresholds at frequencies where the aid was measured."

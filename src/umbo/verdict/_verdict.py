@@ -56,12 +56,14 @@ def conclude(judgements: Sequence[Judgement], findings: Sequence[Finding]) -> Ve
     Returns
     -------
     Verdict
-        With the sentences that decided: what failed first, then what forbids a verdict, then what cannot be told.
+        With the sentences that decided: what failed first, then what forbids a verdict, then what cannot be told;
+        among each the maximum output before speech.
     """
-    failed = [(j.sentence, j.action) for j in judgements if j.outcome is Outcome.FAIL]
+    ordered = sorted(judgements, key=lambda j: not j.criterion.startswith("maximum"))  # what can do harm comes first
+    failed = [(j.sentence, j.action) for j in ordered if j.outcome is Outcome.FAIL]
     forbidden = [(f.text, f.action) for f in findings if f.severity is Severity.STOP]
     missing = _missing({j.criterion.split("_")[0] for j in judgements})
-    untold = [(j.sentence, j.action) for j in judgements if j.outcome is Outcome.CANNOT_TELL]
+    untold = [(j.sentence, j.action) for j in ordered if j.outcome is Outcome.CANNOT_TELL]
     against = [*failed, *forbidden, *missing, *untold]
     if not against:
         passed = tuple(judgement.sentence for judgement in judgements)
