@@ -258,3 +258,24 @@ def test_speech_gain_and_compression_between_levels():
     alone = [finding for finding in aid.findings if finding.code == "noise_not_known"]
     assert len(alone) == 1  # two recordings with one repeat share their warning
     assert alone[0].text.startswith("2 recordings")
+
+
+@pytest.mark.parametrize(("noise_db_spl", "outcome"), [(45.0, AidOutcome.FAIL), (70.0, AidOutcome.CANNOT_TELL)])
+def test_expansion_hidden_by_the_own_noise_is_no_fault(noise_db_spl, outcome):
+    """Declared on and not there: a fault if the aid is quiet (EIN 8 dB), not to be told if it is not (EIN 33 dB)."""
+    on = settings("user", expansion="on")
+    levels = [20.0, 30.0, 40.0, 50.0, 60.0]
+    case = linear().quiet(noise_db_spl).stepped("expansion", levels, 30.0, set_to=on)
+    (check,) = run(case).aids[0].features.checks
+    assert check.value == pytest.approx(1.0, abs=0.02)
+    assert check.outcome is outcome
+    assert ("own noise of 33 dB SPL" in check.sentence) is (outcome is AidOutcome.CANNOT_TELL)
+
+
+def test_ratio_of_an_input_output_curve():
+    """Rising by 5 dB for 10 dB in is a ratio of 2."""
+    on = settings("dynamic", compression="on")
+    levels = [50.0, 60.0, 70.0, 80.0, 90.0]
+    case = AidCase().stepped("input_output", levels, [30.0, 25.0, 20.0, 15.0, 10.0], set_to=on)
+    (curve,) = run(case).aids[0].sheet_tests.input_output
+    assert curve.ratio.value == pytest.approx(2.0, abs=0.02)

@@ -95,6 +95,18 @@ class AidCase:
         stimulus = self.stimulus_of(kind, level_db_spl, played)
         return self.add(test, stimulus, 10 ** (gain_db / 20) * played, **how)
 
+    def stepped(self, test, levels_db_spl, gain_db, frequency_hz=2000.0, step_s=0.3, **how):
+        """Steps of one tone through a gain for each level."""
+        time_s = np.arange(round(step_s * RATE_HZ)) / RATE_HZ
+        tone = np.sin(2 * np.pi * frequency_hz * time_s)
+        gains = np.broadcast_to(gain_db, (len(levels_db_spl),))
+        samples = np.concatenate([amplitude_fs(x + g) * tone for x, g in zip(levels_db_spl, gains, strict=True)])
+        played = np.concatenate([amplitude_fs(x) * tone for x in levels_db_spl])
+        stimulus = self.stimulus_of(
+            "level_steps", None, played, frequency_hz=(frequency_hz,), levels_db_spl=tuple(levels_db_spl), step_s=step_s
+        )
+        return self.add(test, stimulus, samples + noise(5, samples.size / RATE_HZ, 10.0), **how)
+
     def plan(self):
         chain = Calibration(name="mic", pa_per_full_scale=PA_FS, u_db=0.3, date=date(2026, 11, 25), method="invented")
         ears = {

@@ -31,6 +31,9 @@ F = TypeVar("F", bound=StrEnum)
 #: Age of the invented client whose aids are tested, where none is given. [month]
 _AGE_MONTHS = 120.0
 
+#: Length of the noise: its reduction is read from 10 s on. [s]
+_NOISE_S = 15.0
+
 
 def simulate(
     out: Path, *, seed: int, age_months: float | None, ears: str, aid: bool, faults: tuple[str, ...], as_json: bool
@@ -59,6 +62,7 @@ def simulate_aid_test(
         seed=seed,
         ears=tuple(AidEar(side=side, aid=model, fitted_db=-12.0, faults=planted.get(side, ())) for side in sides),
         age_months=_AGE_MONTHS if age_months is None else age_months,
+        noise_s=_NOISE_S,
     )
     with progress(as_json) as tell:
         tell("testing on the virtual bench")

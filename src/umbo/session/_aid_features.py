@@ -7,8 +7,11 @@ from collections.abc import Iterable
 import numpy as np
 
 from umbo.aid import (
+    AidOutcome,
     Feature,
     FeatureCheck,
+    InputNoise,
+    InputOutput,
     InputRoute,
     Lowering,
     NoiseReduction,
@@ -41,7 +44,9 @@ from umbo.session._readings import tags_of
 __all__ = ["feature_tests"]
 
 
-def feature_tests(readings: AidReadings, plan: Plan, recordings: Recordings, attempts: Attempts) -> FeatureTests:
+def feature_tests(
+    readings: AidReadings, plan: Plan, recordings: Recordings, noise: InputNoise | None, attempts: Attempts
+) -> FeatureTests:
     """Make every check the readings allow.
 
     Parameters
@@ -52,6 +57,8 @@ def feature_tests(readings: AidReadings, plan: Plan, recordings: Recordings, att
         What was declared.
     recordings : Recordings
         Where samples come from: a time course is read from them.
+    noise : InputNoise or None
+        The aid's own noise, which can hide an expansion.
     attempts : Attempts
         Keeps what could not be read.
     """
@@ -59,17 +66,29 @@ def feature_tests(readings: AidReadings, plan: Plan, recordings: Recordings, att
     compression = None
     if len({test.level_db_spl for test in speech}) > 1:
         compression = attempts.make("compression between speech levels", level_compression, speech)
-    noise, checks = _noise(readings, plan, recordings, attempts)
+    reductions, checks = _noise(readings, plan, recordings, attempts)
     lowerings = _lowerings(readings, plan, attempts)
-    expansion = [expansion_check(curve) for curve in input_output_curves(readings, AidTest.EXPANSION, attempts)]
+    expansion = [_expansion(curve, noise) for curve in input_output_curves(readings, AidTest.EXPANSION, attempts)]
     return FeatureTests(
         speech=speech,
         compression=compression,
         checks=(*expansion, *checks, *_directions(readings, attempts), *(low.check for low in lowerings)),
-        noise_reductions=noise,
+        noise_reductions=reductions,
         lowerings=lowerings,
         remote=_remote(readings, attempts),
         hints=_feedback(readings, attempts),
+    )
+
+
+def _expansion(curve: InputOutput, noise: InputNoise | None) -> FeatureCheck:
+    """Whether expansion is in its declared state; one that hears the aid's own noise cannot be seen."""
+    check = expansion_check(curve)
+    softest = float(curve.input_db_spl[0])
+    if check.outcome is AidOutcome.PASS or noise is None or noise.total.value < softest:
+        return check
+    return check.with_doubt(
+        f"the aid's own noise of {noise.total.value:.0f} dB SPL reaches the softest tone of {softest:g} dB SPL, and "
+        "expansion follows both together"
     )
 
 

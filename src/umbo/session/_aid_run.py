@@ -116,7 +116,7 @@ def _aid(
 ) -> AidInCoupler:
     attempts = Attempts()
     tests = data_sheet_tests(group, plan, ear, grid, _background(readings, group), attempts)
-    features = feature_tests(group, plan, recordings, attempts)
+    features = feature_tests(group, plan, recordings, tests.input_noise, attempts)
     sheet = judged_sheet(tests, plan.aid_tests.data_sheet, group, attempts)
     return AidInCoupler(
         ear=ear,
