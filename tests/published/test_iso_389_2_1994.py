@@ -1,4 +1,8 @@
-"""ISO 389-2:1994 and ANSI S3.6: insert earphone thresholds, and what follows from their differences."""
+"""ISO 389-2:1994 and ANSI S3.6: insert earphone thresholds, and what follows from their differences.
+
+The standards were not read: HA-1 is from memory, the ear simulator and HA-2 have their status point by point in the
+table.
+"""
 
 import pytest
 

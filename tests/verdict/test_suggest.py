@@ -176,6 +176,11 @@ def test_what_if_says_that_it_is_a_prediction():
     assert len(just.cautions) == 1
     free = what_if(difference(-8.0), np.full(N, 8.0), "65", guidance=PROJECT, margin_db=ROOM)
     assert free.cautions == ()
+    over = what_if(difference(0.0), np.array([0.0, 0, 0, 0, 3, 0]), "65", guidance=PROJECT,
+                   margin_db=np.array([40.0, 40, -2, 40, 40, 40]))  # fmt: skip
+    assert over.cautions == (
+        "At 1000 Hz the maximum output is not shown to stay below its limit even now: lower it first.",
+    )
 
 
 def test_an_rms_that_cannot_be_told_is_none():

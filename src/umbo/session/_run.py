@@ -319,7 +319,7 @@ def _declared(ear: EarPlan, plan: Plan) -> list[Finding]:
                 "frequency_lowering",
                 Severity.INFO,
                 text,
-                "Judge fricatives by their bands.",
+                "Judge lowered sounds by whether they are audible where they arrive.",
                 "engineering judgement, no source",
             )
         )

@@ -20,6 +20,8 @@ __all__ = ["RMS_HZ", "rms_deviation", "rms_error", "rms_u_db"]
 #: Frequencies of the criterion (McCreery, Bentler & Roush 2013, abstract read). [Hz]
 RMS_HZ = (500.0, 1000.0, 2000.0, 4000.0)
 
+_REPEAT = "Repeat the reading that is not usable; where no coupler can tell, measure in the ear."
+
 
 def rms_error(deviation_db: FloatArray) -> FloatArray:
     r"""Root-mean-square deviation.
@@ -115,7 +117,7 @@ def rms_deviation(deviation: Difference, name: str, *, guidance: Guidance | None
     if bad:
         why = f"{deviation.frequency_hz[bad[0]]:.0f} Hz is {deviation.states.reasons(bad[0])[0]}"
         text = f"The rms deviation for speech at {name} dB cannot be told: {why}."
-        return Judgement(criterion, Outcome.CANNOT_TELL, text, "Repeat the reading that is not usable.", source)
+        return Judgement(criterion, Outcome.CANNOT_TELL, text, _REPEAT, source)
     value = float(rms_error(deviation.level_db[held]))
     u = rms_u_db(deviation.level_db[held], deviation.uncertainty.covariance_db2()[np.ix_(held, held)])
     outcome = judge_at_most(value, u, bound)

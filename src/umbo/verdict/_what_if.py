@@ -125,4 +125,9 @@ def _cautions(deviation: Difference, change: FloatArray, margin: FloatArray) -> 
             f"At {frequency_words(hz[unknown])} it is not known how near the maximum output is to its limit: measure "
             "it before trying this change."
         )
+    if (already := ~raised & (margin < 0)).any():
+        out.append(
+            f"At {frequency_words(hz[already])} the maximum output is not shown to stay below its limit even now: "
+            "lower it first."
+        )
     return tuple(out)
