@@ -279,3 +279,29 @@ def test_an_open_loop_through_the_ear_is_not_mended_at_two_couplers():
     assert by["0.4 cc coupler"].action.startswith("Check the coupler labels and seals")
     assert by[ON_EAR].action.startswith("Check the probe's place and depth in the ear")
     assert by[ON_EAR].code == "loop_open"
+
+
+PEAKED = "frequency_hz,level_db,u_db,noise_db\n" + "\n".join(
+    f"{hz},{level},0.3,10"
+    for hz, level in ((500, 90), (1000, 90), (1413, 118), (2000, 90), (4000, 80), (5623, 114), (8000, 70))
+)
+
+
+@pytest.mark.parametrize(("without", "outcome", "hz"), [("", "fail", 1413.0), ("1413,118", "cannot_tell", 5623.0)])
+def test_a_peak_between_or_beyond_the_limits_is_no_pass(tmp_path, without, outcome, hz):
+    """Limits at 0.5, 1, 2 and 4 kHz; the RECD is held to 8 kHz by the same curve."""
+    folder = fitted_case(tmp_path / "peak", age_months=400)
+    for name, plane, more in (("right_coupler", "coupler:ha1", 70), ("right_ear", "probe_tip", 75)):
+        rows = "\n".join(f"{f},{more},0.3,10" for f in (500, 1000, 2000, 4000, 8000))
+        head = f"# plane: {plane}\n# reference: dB SPL\nfrequency_hz,level_db,u_db,noise_db\n"
+        (folder / f"{name}.csv").write_text(f"{head}{rows}\n")
+    lines = [line for line in PEAKED.splitlines() if line != f"{without},0.3,10"]
+    (folder / "right_mpo.csv").write_text("# plane: coupler:ha1\n# reference: dB SPL\n" + "\n".join(lines) + "\n")
+    case = opened(folder)
+    ear = run(case.plan, case).ears["right"]
+    judged = next(j for j in ear.verdict.judgements if j.criterion == "maximum_output")
+    assert judged.outcome == outcome
+    worst = max((p for p in judged.points if p.outcome == outcome), key=lambda p: p.deviation_db)
+    assert worst.frequency_hz == pytest.approx(hz, rel=0.03)
+    assert ear.maximum.excess.frequency_hz.size > 4
+    assert not ear.verdict.is_verified
