@@ -194,6 +194,24 @@ def test_less_audible_speech_in_one_of_two_like_ears_is_said(tmp_path):
     assert "sii_ears_differ" not in codes(other.findings)
 
 
+@pytest.mark.parametrize(("last", "said"), [("ok", 1), ("noisy", 0)])
+def test_an_index_that_lacks_bands_of_the_other_ear_is_not_compared(tmp_path, last, said):
+    """At 2 kHz the left aid is 8 dB too soft, or below the noise, where nobody knows what is heard."""
+    left = {"speech": [level - 8 for level in SPEECH_65]}
+    folder = fitted_case(tmp_path / "case", {"right": {}, "left": left}, age_months=120)
+    if last == "noisy":
+        curve = folder / "left_speech.csv"
+        rows = curve.read_text().splitlines()
+        curve.write_text(
+            "\n".join(r.rsplit(",", 1)[0] + ",90" if r[:4] in ("2000", "1000") else r for r in rows) + "\n"
+        )
+    case = opened(folder)
+    result = run(case.plan, case)
+    found = {side: ear.heard[0].aided for side, ear in result.ears.items()}
+    assert found[Ear.RIGHT].sii - found[Ear.LEFT].sii > 0.05
+    assert codes(result.findings).count("sii_ears_differ") == said
+
+
 def test_with_one_ear_nothing_is_said_of_two(tmp_path):
     result = result_of(tmp_path, {"right": {}})
     assert not [code for code in codes(result.findings) if "ears" in code]

@@ -95,3 +95,6 @@ def test_points_that_cannot_be_used_are_no_peaks_and_bounds_no_limits():
     judgement = judged(output(100.0), bound)
     assert judgement.outcome is Outcome.CANNOT_TELL
     assert judgement.action.startswith("Import a limit")
+    leaky = output(100.0).marked(PointState.WITHDRAWN, np.array(FINE_HZ) < 1100.0, "sound leaked past the tip")
+    both = limit().marked(PointState.WITHDRAWN, np.array(LIMIT_HZ) < 1100.0, "sound leaked past the tip")
+    assert judged(leaky, both).action.startswith("Repeat the reading that both the output and its limit rest on")

@@ -117,8 +117,14 @@ def _index(ear: EarResult, speech: JudgedSpeech) -> Audibility | None:
 
 
 def _indices(left: Audibility | None, right: Audibility | None, *, alike: bool) -> tuple[Finding, ...]:
-    """The speech intelligibility indices; none where one ear has none, with frequency lowering for example."""
+    """The speech intelligibility indices; none where one ear has none, with frequency lowering for example.
+
+    Nor where bands that are known in one ear only could make up for the difference.
+    """
     if left is None or right is None:
+        return ()
+    same_bands = np.array_equal(left.unknown_hz, right.unknown_hz)
+    if not same_bands and max(left.bounds[0], right.bounds[0]) <= min(left.bounds[1], right.bounds[1]):
         return ()
     return compare_sii(left.sii, right.sii, u_left=left.u_sii, u_right=right.u_sii, thresholds_alike=alike)
 

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 __all__ = ["maximum_output", "no_maximum_output"]
 
 _LOWER = "Lower the maximum output in these bands, then measure it again; do not let the aid be worn loud until then."
+_NEITHER = "Repeat the reading that both the output and its limit rest on, so that these bands can be used."
 _NO_LIMIT = (
     "Import a limit that covers these frequencies, or lower the maximum output there; do not let the aid be worn loud "
     "until then."
@@ -51,7 +52,7 @@ def maximum_output(output: Level, limit: Level, *, is_child: bool, limit_source:
     judged = judge_above_limit(excess, upper_edge=is_child)
     points = tuple(_where_unlimited(point, limit, i) for i, point in enumerate(judged))
     outcome = worst([point.outcome for point in points])
-    action = "" if outcome is Outcome.PASS else _action(points, limit)
+    action = "" if outcome is Outcome.PASS else _action(points, output, limit)
     sentence = _sentence(points, is_child=is_child)
     return excess, Judgement("maximum_output", outcome, sentence, action, limit_source, points)
 
@@ -79,12 +80,14 @@ def _where_unlimited(point: PointJudgement, limit: Level, index: int) -> PointJu
     return replace(point, reason=reason)
 
 
-def _action(points: tuple[PointJudgement, ...], limit: Level) -> str:
+def _action(points: tuple[PointJudgement, ...], output: Level, limit: Level) -> str:
     if any(p.outcome is Outcome.FAIL or _is_close(p) for p in points):
         return _LOWER
-    unlimited = ~limit.states.is_usable
-    if any(missing and p.outcome is Outcome.CANNOT_TELL for p, missing in zip(points, unlimited, strict=True)):
+    measured, limited = output.states.is_usable, limit.states.is_usable
+    if (measured & ~limited).any():
         return _NO_LIMIT
+    if (~measured & ~limited).any():
+        return _NEITHER
     return "Repeat the loud sweep so that these bands can be used."
 
 
