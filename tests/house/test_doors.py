@@ -10,6 +10,10 @@ from house_sources import PACKAGE, code_files, name, tree
 
 import umbo
 
+#: What a door that opens late needs for itself.
+OF_THE_DOOR = {"annotations", "TYPE_CHECKING", "later"}
+LATER = "umbo._later"
+
 FORBIDDEN_NAMES = {"util", "utils", "utilities", "common", "helper", "helpers", "misc"}
 
 
@@ -29,7 +33,7 @@ def test_all_is_what_can_be_imported(module_name: str) -> None:
     importable = {
         n
         for n, value in vars(module).items()
-        if not n.startswith("_") and not inspect.ismodule(value) and n != "annotations"
+        if not n.startswith("_") and not inspect.ismodule(value) and n not in OF_THE_DOOR
     }
     if hasattr(module, "__path__"):
         assert importable - set(declared) == set(), "can be imported but is not in __all__"
@@ -37,6 +41,31 @@ def test_all_is_what_can_be_imported(module_name: str) -> None:
         own = {n for n in importable if getattr(vars(module)[n], "__module__", module_name) == module_name}
         made_here = {n for n in own if inspect.isclass(vars(module)[n]) or inspect.isroutine(vars(module)[n])}
         assert made_here - set(declared) == set(), "public but not in __all__"
+
+
+def test_doors_that_open_late_open_onto_what_type_checkers_are_told() -> None:
+    late = 0
+    for path in code_files("src"):
+        if path.name != "__init__.py":
+            continue
+        body = tree(path).body
+        told = {
+            (node.module or "").rpartition(".")[2]: tuple(alias.name for alias in node.names)
+            for block in body
+            if isinstance(block, ast.If) and ast.unparse(block.test) == "TYPE_CHECKING"
+            for node in block.body
+            if isinstance(node, ast.ImportFrom)
+        }
+        given = [
+            ast.literal_eval(node.value.args[1])
+            for node in body
+            if isinstance(node, ast.Assign)
+            and isinstance(node.value, ast.Call)
+            and ast.unparse(node.value.func) == "later"
+        ]
+        assert ([told] if told else []) == given, name(path)
+        late += len(given)
+    assert late
 
 
 def test_every_folder_is_a_package() -> None:
@@ -63,7 +92,7 @@ def test_nobody_goes_around_a_door() -> None:
             modules += [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
             for module in modules:
                 package, private, _ = module.partition("._")
-                if package.startswith("umbo") and private and package != home:
+                if package.startswith("umbo") and private and package != home and module != LATER:
                     around.append(f"{name(path)}:{node.lineno} imports {module}")
     assert around == []
 

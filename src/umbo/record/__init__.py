@@ -1,28 +1,8 @@
 """Records: what happened, as plain frozen data that can be stored, printed and exchanged."""
 
-from umbo.record._aid_answer import AID_CAUTIONS, aid_answer, earlier_measures
-from umbo.record._aid_answers import AidAnswer, AidCurves, AidRecord, TwoCouplersRecord
-from umbo.record._aid_parts import (
-    AidCheckRecord,
-    AidConditions,
-    AidMeasure,
-    AttackReleaseRecord,
-    CheckSourceRecord,
-    DistortionRecord,
-    InputNoiseRecord,
-    InputOutputRecord,
-    LikelyReasonRecord,
-    LoweringRecord,
-    MeasureChange,
-    NoiseReductionRecord,
-    RatioRecord,
-    ReferenceGainRecord,
-    RouteCheckRecord,
-    SheetItemRecord,
-    SheetRecord,
-    SpeechTestRecord,
-    UnmeasuredRecord,
-)
+from typing import TYPE_CHECKING
+
+from umbo._later import later
 from umbo.record._answers import (
     AidedRun,
     ClosingRecord,
@@ -71,18 +51,84 @@ from umbo.record._fit import (
     ToTryRecord,
 )
 from umbo.record._from_since import earlier_visit
-from umbo.record._targets_answer import (
-    ConstantsRecord,
-    EarTargets,
-    ImportedLevels,
-    InputTargets,
-    MethodLevels,
-    PrescriptionRecord,
-    TargetsAnswer,
-    WantedLevels,
+
+if TYPE_CHECKING:
+    from umbo.record._aid_answer import AID_CAUTIONS, aid_answer, earlier_measures
+    from umbo.record._aid_answers import AidAnswer, AidCurves, AidRecord, TwoCouplersRecord
+    from umbo.record._aid_parts import (
+        AidCheckRecord,
+        AidConditions,
+        AidMeasure,
+        AttackReleaseRecord,
+        CheckSourceRecord,
+        DistortionRecord,
+        InputNoiseRecord,
+        InputOutputRecord,
+        LikelyReasonRecord,
+        LoweringRecord,
+        MeasureChange,
+        NoiseReductionRecord,
+        RatioRecord,
+        ReferenceGainRecord,
+        RouteCheckRecord,
+        SheetItemRecord,
+        SheetRecord,
+        SpeechTestRecord,
+        UnmeasuredRecord,
+    )
+    from umbo.record._targets_answer import (
+        ConstantsRecord,
+        EarTargets,
+        ImportedLevels,
+        InputTargets,
+        MethodLevels,
+        PrescriptionRecord,
+        TargetsAnswer,
+        WantedLevels,
+    )
+    from umbo.record._targets_record import TARGET_CAUTIONS, targets_answer
+    from umbo.record._try_answer import TryAnswer, try_answer
+
+__getattr__ = later(
+    __name__,
+    {
+        "_aid_answer": ("AID_CAUTIONS", "aid_answer", "earlier_measures"),
+        "_aid_answers": ("AidAnswer", "AidCurves", "AidRecord", "TwoCouplersRecord"),
+        "_aid_parts": (
+            "AidCheckRecord",
+            "AidConditions",
+            "AidMeasure",
+            "AttackReleaseRecord",
+            "CheckSourceRecord",
+            "DistortionRecord",
+            "InputNoiseRecord",
+            "InputOutputRecord",
+            "LikelyReasonRecord",
+            "LoweringRecord",
+            "MeasureChange",
+            "NoiseReductionRecord",
+            "RatioRecord",
+            "ReferenceGainRecord",
+            "RouteCheckRecord",
+            "SheetItemRecord",
+            "SheetRecord",
+            "SpeechTestRecord",
+            "UnmeasuredRecord",
+        ),
+        "_targets_answer": (
+            "ConstantsRecord",
+            "EarTargets",
+            "ImportedLevels",
+            "InputTargets",
+            "MethodLevels",
+            "PrescriptionRecord",
+            "TargetsAnswer",
+            "WantedLevels",
+        ),
+        "_targets_record": ("TARGET_CAUTIONS", "targets_answer"),
+        "_try_answer": ("TryAnswer", "try_answer"),
+    },
 )
-from umbo.record._targets_record import TARGET_CAUTIONS, targets_answer
-from umbo.record._try_answer import TryAnswer, try_answer
 
 __all__ = [
     "AID_CAUTIONS",
