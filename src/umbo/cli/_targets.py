@@ -27,7 +27,7 @@ _USABLE = ("ok", "interpolated", "noisy")
 #: Finding that the list of methods says in full.
 _RECALLED = "prescription_from_memory"
 
-_UNUSABLE = "* no threshold is known there: not to be used"
+_UNUSABLE = "* no threshold is known there: no number that could be used"
 
 
 def targets(
@@ -167,7 +167,7 @@ def _cells(
     }
     for hz, word in zip(wanted.frequency_hz, wanted.state, strict=True):
         if found[hz] and word not in _USABLE:
-            found[hz] += "*"
+            found[hz] = "*"
     return [found.get(hz, "") for hz in frequency_hz]
 
 
