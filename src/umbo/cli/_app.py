@@ -270,7 +270,10 @@ def doctor(as_json: JsonOption = False) -> None:
 def entry() -> None:
     """Run the command as its own process, which ends with it: collecting cyclic garbage would only take time."""
     gc.disable()
-    main()
+    try:
+        main()
+    finally:
+        gc.freeze()  # the interpreter looks for cycles once more at its end, and now finds nothing to look through
 
 
 def main() -> None:
