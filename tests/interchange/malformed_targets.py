@@ -62,7 +62,11 @@ TARGETS = [
         _with(level_dbspl=65.0),
         ("level_dbspl is not a known key (did you mean 'level_db_spl'?)",),
     ),
-    Malformed("target file of a kind unknown", _with(kind="loud"), ("kind is 'loud'", "'speech' or 'maximum_output'")),
+    Malformed(
+        "target file of a kind unknown",
+        _with(kind="loud"),
+        ("kind is 'loud'", "'speech', 'insertion_gain' or 'maximum_output'"),
+    ),
     Malformed("target file with text for a level", _with(level_db=[78, 83, "90", 96]), ("level_db[#3] is '90'",)),
     Malformed("target file with an absurd level", _with(level_db=[78, 83, 900, 96]), ("level_db[#3] is 900",)),
     Malformed("target file with too few levels", _with(level_db=[78, 83]), ("has 2 values for 4 frequencies",)),

@@ -33,11 +33,13 @@ class FittingTable(Table):
     """How the aid is fitted to the ear."""
 
     venting: Literal["closed", "vented", "open"] = Field(default="closed", description="How open the canal is.")
-    prescription: Literal[
-        "nal_r", "nal_rp", "half_gain", "pogo", "pogo_ii", "berger", "libby", "fig6", "dsl_io_1995", "none"
-    ] = Field(
-        default="nal_r",
-        description="Open formula that gives speech targets where none are imported, or none.",
+    prescription: (
+        Literal["nal_r", "nal_rp", "half_gain", "pogo", "pogo_ii", "berger", "libby", "fig6", "dsl_io_1995", "none"]
+        | None
+    ) = Field(
+        default=None,
+        description="Open formula that gives speech targets where none are imported, or none. Where it is left out "
+        "NAL-R is used, but for a child under seven years, whom insertion gain does not suit, nothing.",
     )
     frequency_lowering: bool = Field(default=False, description="Whether the aid moves sound down in frequency.")
     discomfort_prediction: Name | None = Field(
@@ -140,15 +142,19 @@ class TargetTable(Table):
     method: Name = Field(description="Prescription method.")
     version: Name = Field(description="Its version.")
     options: Text = Field("", description="Options chosen in the method.")
-    kind: Literal["speech", "maximum_output"] = Field(description="Speech targets, or limits of maximum output.")
+    kind: Literal["speech", "insertion_gain", "maximum_output"] = Field(
+        description="Speech targets, insertion gains for speech (adults only), or limits of maximum output."
+    )
     level_db_spl: float | None = Field(
-        None, ge=-20, le=140, description="Input level the targets are for; required with speech. [dB SPL]"
+        None, ge=-20, le=140, description="Input level they are for; required but for maximum output. [dB SPL]"
     )
     file: FileName | None = Field(
         None, description="CSV file with frequency_hz,level_db, or JSON file of one target; or give them here."
     )
     frequency_hz: Frequencies | None = Field(None, description="Frequencies, ascending. [Hz]")
-    level_db: Levels | None = Field(None, description="Levels at the eardrum, one per frequency. [dB SPL]")
+    level_db: Levels | None = Field(
+        None, description="Levels at the eardrum, or insertion gains, one per frequency. [dB SPL] or [dB]"
+    )
 
     @model_validator(mode="after")
     def _agree(self) -> Self:
@@ -159,7 +165,7 @@ class TargetTable(Table):
             raise RefusedError("has neither a file nor values", "give file, or frequency_hz and level_db")
         if self.frequency_hz is not None:
             require_one_each(self.frequency_hz, self.level_db, "level_db")
-        if self.kind == "speech" and self.level_db_spl is None:
+        if self.kind != "maximum_output" and self.level_db_spl is None:
             raise RefusedError(
                 "is missing, and a speech target belongs to an input level",
                 "give the speech level, for example level_db_spl = 65.0",

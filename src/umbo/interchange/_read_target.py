@@ -26,7 +26,9 @@ class TargetFile(Table):
     method: Name = Field(description="Prescription method.")
     version: Name = Field(description="Its version.")
     options: Text = Field("", description="Options chosen in the method.")
-    kind: Literal["speech", "maximum_output"] = Field(description="Speech targets, or limits of maximum output.")
+    kind: Literal["speech", "insertion_gain", "maximum_output"] = Field(
+        description="Speech targets, insertion gains for speech, or limits of maximum output."
+    )
     level_db_spl: float | None = Field(
         None, ge=-20, le=140, description="Input level the targets are for; required with speech. [dB SPL]"
     )
@@ -36,7 +38,7 @@ class TargetFile(Table):
     @model_validator(mode="after")
     def _agree(self) -> Self:
         require_one_each(self.frequency_hz, self.level_db, "level_db")
-        if self.kind == "speech" and self.level_db_spl is None:
+        if self.kind != "maximum_output" and self.level_db_spl is None:
             raise RefusedError(
                 "is missing, and a speech target belongs to an input level",
                 "give the speech level in dB SPL, for example 65",

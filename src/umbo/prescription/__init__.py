@@ -7,10 +7,12 @@
 from umbo.prescription._berger_1984 import BERGER_HZ, berger_insertion_gain
 from umbo.prescription._byrne_1990 import nal_rp_insertion_gain, nal_rp_profound_correction
 from umbo.prescription._byrne_dillon_1986 import NAL_R_HZ, nal_r_constants, nal_r_insertion_gain
+from umbo.prescription._cautions import ADULT_EAR_MONTHS
 from umbo.prescription._comparison import ComparedMethod, MethodComparison, compare_methods
 from umbo.prescription._conversions import aided_gain_of, aided_level_of, insertion_gain_of, require_adult_ear
 from umbo.prescription._cornelisse_1995 import DSL_IO_HZ, dsl_io_output, dsl_io_share
 from umbo.prescription._ear_to_fit import EarToFit
+from umbo.prescription._imported_gain import imported_gain_target
 from umbo.prescription._killion_fikret_pasa_1993 import FIG6_HZ, fig6_insertion_gain
 from umbo.prescription._libby_1986 import LIBBY_HZ, libby_insertion_gain
 from umbo.prescription._lybarger_1944 import HALF_GAIN_HZ, half_gain_insertion_gain
@@ -22,6 +24,7 @@ from umbo.prescription._speech_targets import speech_targets
 from umbo.prescription._targets import Method, Target, imported_target, speech_in_field
 
 __all__ = [
+    "ADULT_EAR_MONTHS",
     "BERGER_HZ",
     "DSL_IO_HZ",
     "FIG6_HZ",
@@ -46,6 +49,7 @@ __all__ = [
     "dsl_io_share",
     "fig6_insertion_gain",
     "half_gain_insertion_gain",
+    "imported_gain_target",
     "imported_target",
     "insertion_gain_of",
     "libby_insertion_gain",

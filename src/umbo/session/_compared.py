@@ -13,20 +13,19 @@ from umbo.errors import InputError, NotPossibleHereError, UmboError
 from umbo.prescription import (
     METHODS,
     EarToFit,
-    Method,
     MethodComparison,
     Target,
     aided_gain_of,
     compare_methods,
-    imported_target,
     insertion_gain_of,
     method,
     require_adult_ear,
     speech_in_field,
 )
 from umbo.session._hearing import Hearing, hearing_at_eardrum, predicted_at_eardrum
+from umbo.session._imported import imported_targets
 from umbo.session._judging import finding_list
-from umbo.session._plan import EarPlan, Plan, Recordings, TargetSet
+from umbo.session._plan import EarPlan, Plan, Recordings
 from umbo.session._readings import read_all
 from umbo.session._recds import MeasuredRecd, measured_recds
 from umbo.session._threshold_findings import between_ears
@@ -243,7 +242,7 @@ def _compared(
 ) -> ComparedEar:
     thresholds, discomfort = _hearing(ear, recds, plan.client.age_months)
     reug = unaided_gain(_METHODS_HZ, plan.client.age_months, ear=ear.ear, field="free", source=UNAIDED_SOURCE)
-    targets = tuple(_imported(entry, ear) for entry in ear.targets)
+    targets, refused = imported_targets(ear, plan.client.age_months)
     spoken = [target for target in targets if target.input_db_spl is not None]
     compared = []
     for level in inputs:
@@ -260,6 +259,7 @@ def _compared(
         limits=tuple(target for target in targets if target.input_db_spl is None),
         other_inputs_db_spl=tuple(sorted({t.input_db_spl for t in spoken if t.input_db_spl is not None} - {*inputs})),
         findings=finding_list(
+            refused,
             [finding for recd in recds for finding in recd.findings],
             [finding for heard in (thresholds, discomfort) if heard is not None for finding in heard.findings],
             [finding for one in compared for wanted in _wanted(one) for finding in wanted_cautions(wanted, discomfort)],
@@ -321,16 +321,6 @@ def _methods(
         age_months=plan.client.age_months,
     )
     return compare_methods(hearing, keys, input_db_spl=input_db_spl)
-
-
-def _imported(entry: TargetSet, ear: EarPlan) -> Target:
-    return imported_target(
-        entry.frequency_hz,
-        entry.level_db,
-        method=Method(entry.method, entry.version, entry.options),
-        ear=ear.ear,
-        input_db_spl=entry.level_db_spl if entry.kind == "speech" else None,
-    )
 
 
 def _beside(target: Target, methods: MethodComparison, age_months: float | None) -> ImportedBeside:

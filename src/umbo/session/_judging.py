@@ -11,9 +11,10 @@ from umbo.aid import MAXIMUM_INPUT_DB_SPL
 from umbo.core import Bandwidth, Ear, Finding, Grid, Level, Severity
 from umbo.ear import UNAIDED_SOURCE, Closing, close_loop, unaided_gain
 from umbo.errors import OutOfRangeError
-from umbo.prescription import EarToFit, Method, Target, imported_target, method, speech_targets
+from umbo.prescription import ADULT_EAR_MONTHS, EarToFit, Target, method, speech_targets
 from umbo.session._aided import AidedMaximum, AidedSpeech
 from umbo.session._hearing import Hearing, common_hz, in_bands
+from umbo.session._imported import imported_targets
 from umbo.session._plan import Client, EarPlan, ImportedCurve, Plan, Take
 from umbo.session._result import JudgedMaximum, JudgedSpeech
 from umbo.session._routes import ON_EAR
@@ -39,6 +40,15 @@ CHILD_MONTHS = 216.0
 #: How the source of a limit begins that was only predicted from thresholds.
 PREDICTED = "predicted discomfort levels"
 
+_NOT_CHOSEN = Finding(
+    "nothing_prescribed",
+    Severity.INFO,
+    "No speech target was prescribed: no method was chosen, and the one that stands in by default prescribes insertion "
+    "gain, which does not suit a child under seven years.",
+    "Import eardrum-level targets made for this age, or choose a prescription by name.",
+    "Keefe et al. 1994; Dempster & Mackenzie 1990",
+)
+
 
 def targets_of(
     ear: EarPlan, thresholds: Hearing | None, discomfort: Hearing | None, client: Client
@@ -61,23 +71,16 @@ def targets_of(
     findings : tuple of Finding
         Why nothing was prescribed, where something was asked for.
     """
-    imported = tuple(
-        imported_target(
-            entry.frequency_hz,
-            entry.level_db,
-            method=Method(entry.method, entry.version, entry.options),
-            ear=ear.ear,
-            input_db_spl=entry.level_db_spl if entry.kind == "speech" else None,
-        )
-        for entry in ear.targets
-    )
+    imported, refused = imported_targets(ear, client.age_months)
     if any(target.input_db_spl is not None for target in imported) or thresholds is None or ear.prescription == "none":
-        return imported, ()
+        return imported, refused
+    if not ear.is_prescription_chosen and client.age_months is not None and client.age_months < ADULT_EAR_MONTHS:
+        return imported, (*refused, _NOT_CHOSEN)
     try:
         made = _prescribed(ear, thresholds, discomfort, client)
     except OutOfRangeError as error:
-        return imported, (_not_prescribed(error),)
-    return (*imported, *made), ()
+        return imported, (*refused, _not_prescribed(error))
+    return (*imported, *made), refused
 
 
 def _prescribed(ear: EarPlan, thresholds: Hearing, discomfort: Hearing | None, client: Client) -> tuple[Target, ...]:

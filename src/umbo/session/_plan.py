@@ -123,21 +123,21 @@ class TargetSet:
         Name in the case.
     method, version, options : str
         Which prescription, in which version, with which settings; each as declared.
-    kind : {"speech", "maximum_output"}
-        Target for speech at one input level, or limit of the maximum output.
+    kind : {"speech", "insertion_gain", "maximum_output"}
+        Target for speech at one input level, insertion gain for it, or limit of the maximum output.
     level_db_spl : float or None
         Input level of a speech target; None for a limit. [dB SPL]
     frequency_hz : tuple of float (n,)
         Frequencies, ascending. [Hz]
     level_db : tuple of float (n,)
-        Levels wanted at the eardrum, one per frequency. [dB SPL]
+        Levels wanted at the eardrum, or insertion gains, one per frequency. [dB SPL] or [dB]
     """
 
     name: str
     method: str
     version: str
     options: str
-    kind: Literal["speech", "maximum_output"]
+    kind: Literal["speech", "insertion_gain", "maximum_output"]
     level_db_spl: float | None
     frequency_hz: tuple[float, ...]
     level_db: tuple[float, ...]
@@ -164,6 +164,8 @@ class EarPlan:
     prescription : {"nal_r", "nal_rp", "half_gain", "pogo", "pogo_ii", "berger", "libby", "fig6", "dsl_io_1995", "none"}
         Open prescription (a key of ``umbo.prescription.METHODS``) that makes the speech targets where none are
         imported, or none.
+    is_prescription_chosen : bool
+        Whether somebody chose it; one that stands in by default prescribes nothing for a child under seven years.
     recd : {"measured", "adult_average"}
         Whether an adult average RECD may stand in where this ear's own was not measured.
     venting : {"closed", "vented", "open"}
@@ -192,6 +194,7 @@ class EarPlan:
     discomfort_prediction: DiscomfortRule | None = None
     targets: tuple[TargetSet, ...] = ()
     prescription: Prescription = "nal_r"
+    is_prescription_chosen: bool = True
     recd: RecdChoice = "measured"
     venting: Venting = "closed"
     frequency_lowering: bool = False
