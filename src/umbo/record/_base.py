@@ -13,6 +13,4 @@ SCHEMA = 1
 class Part(BaseModel):
     """Frozen, strict part of a record; unknown keys are refused."""
 
-    model_config = ConfigDict(
-        frozen=True, extra="forbid", allow_inf_nan=False, populate_by_name=True, defer_build=True
-    )
+    model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, populate_by_name=True, defer_build=True)

@@ -37,6 +37,8 @@ _GROWING_EAR = (
     ("external_ear_resonance", "westwood-bamford-undated"),
     ("external_ear_resonance", "dempster-mackenzie-1990"),
 )
+
+
 def used_tables(result: SessionResult) -> list[str]:
     """Tables that took part in an answer, each once, with source and how it was obtained.
 
