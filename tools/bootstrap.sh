@@ -62,5 +62,7 @@ pip() { "$python" -m pip --disable-pip-version-check -qq install "$@"; }
 pip --only-binary :all: --require-hashes -r "$lock"
 if [ "$lock" = requirements.lock ]; then
     pip --no-index --no-deps --no-build-isolation -e .
+    # a start takes half the time with compiled modules, also where Python may not keep its own
+    "$python" -m compileall -q src
 fi
 echo "$wanted" >"$stamp"
