@@ -7,7 +7,7 @@ from umbo.aid._constants import constant, constant_range, constant_source
 from umbo.aid._feature_check import FeatureCheck
 from umbo.aid._measure import average_at
 from umbo.aid._outcome import COVERAGE_FACTOR, AidOutcome, judge_between
-from umbo.core import Level
+from umbo.core import Level, lies_within
 from umbo.errors import InputError
 
 __all__ = ["front_back"]
@@ -36,7 +36,7 @@ def front_back(front: Level, back: Level, conditions: Conditions, back_condition
     difference = front.above(back, quantity="front minus back")
     low, high = constant_range("directional_band")
     hz = difference.frequency_hz
-    inside = difference.states.is_usable & (hz >= low * 0.985) & (hz <= high * 1.015)
+    inside = difference.states.is_usable & lies_within(hz, low, high)
     if not inside.any():
         raise InputError(
             "compare front and back",

@@ -10,7 +10,7 @@ from umbo.aid._conditions import Conditions, Feature, StimulusKind, Switch
 from umbo.aid._constants import constant, constant_source
 from umbo.aid._measure import Item, Measure, average_at
 from umbo.aid._output import HFA_HZ
-from umbo.core import BoolArray, Finding, FloatArray, Grid, Level, Plane, Severity, Transfer, Uncertainty
+from umbo.core import BoolArray, Finding, FloatArray, Grid, Level, Plane, Severity, Transfer, Uncertainty, lies_within
 from umbo.dsp import band_edges_hz
 from umbo.errors import InputError, PlaneMismatchError
 
@@ -137,7 +137,7 @@ def _parts(frequency_hz: FloatArray, band_hz: tuple[float, float]) -> tuple[Bool
 def _by_band(noise: Level, gain: Transfer) -> Level:
     """Third-octave noise at the aid's microphone."""
     first, last = gain.frequency_hz[[0, -1]]
-    inside = (noise.frequency_hz >= first * 0.985) & (noise.frequency_hz <= last * 1.015)
+    inside = lies_within(noise.frequency_hz, first, last)
     grid = Grid(noise.frequency_hz[inside], noise.grid.bandwidth)
     part = noise.on(grid, method="log_frequency", outside="refuse")
     own = gain.on(grid, method="log_frequency", outside="hold")

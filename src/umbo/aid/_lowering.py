@@ -10,7 +10,7 @@ from umbo.aid._conditions import Conditions, Feature, Switch
 from umbo.aid._constants import constant, constant_range, constant_source
 from umbo.aid._feature_check import FeatureCheck
 from umbo.aid._outcome import COVERAGE_FACTOR, AidOutcome, judge_between
-from umbo.core import Finding, FloatArray, Level, PointState, Severity
+from umbo.core import Finding, FloatArray, Level, PointState, Severity, lies_within
 from umbo.dsp import upper_edge_hz
 from umbo.errors import InputError
 
@@ -164,7 +164,7 @@ def fricative_bands(level: Level, *, ranges_db_spl: FloatArray | None = None) ->
     Without ``ranges_db_spl`` a third octave that lies across a band edge counts with the part of it (in log frequency)
     that lies inside. A band whose usable third octaves cover less than half of it has no level.
     """
-    usable = level.states.is_usable & (level.frequency_hz >= 1000.0 * 0.985)
+    usable = level.states.is_usable & lies_within(level.frequency_hz, 1000.0, np.inf)
     if usable.sum() < 2 or (ranges_db_spl is not None and ranges_db_spl.shape != (len(_BANDS),)):
         raise InputError(
             f"read the {level.tags.quantity} as a fricative",

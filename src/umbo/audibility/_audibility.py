@@ -16,16 +16,13 @@ from umbo.audibility._ansi_s3_5_1997 import (
 from umbo.audibility._draws import Draws, coverage_interval
 from umbo.audibility._equivalent import STANDARD, EquivalentSound, IndexMethod, equivalent_sound, equivalent_threshold
 from umbo.audibility._lowering import require_no_lowering
-from umbo.core import BoolArray, Ear, FloatArray, Level, PointState, States
+from umbo.core import BoolArray, Ear, FloatArray, Level, PointState, States, lies_within
 from umbo.errors import EarMismatchError
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
 
 __all__ = ["Audibility", "audibility"]
-
-#: A nominal frequency and the exact one that it names differ by less than 1.5 % (IEC 61260-1). [1]
-_NOMINAL = 1.015
 
 _ASKED = "compute a speech intelligibility index"
 
@@ -180,7 +177,7 @@ def audibility(
     states = _joined(heard, limit, disturbing, method, trusted_max_hz)
     sure = heard.is_known if disturbing is None else heard.is_known & disturbing.is_known
     if trusted_max_hz is not None:
-        sure = sure & (method.bands.frequency_hz <= trusted_max_hz * _NOMINAL)
+        sure = sure & lies_within(method.bands.frequency_hz, 0.0, trusted_max_hz)
     known, bound = sure & limit.is_known, sure & limit.is_bound
     simulation = Draws() if draws is None else draws
     least, most = _band_bounds(heard, limit, disturbing, known, bound, method)
@@ -275,7 +272,7 @@ def _joined(
         states = states.joined(noise.states)
     if trusted_max_hz is None:
         return states
-    above = method.bands.frequency_hz > trusted_max_hz * _NOMINAL
+    above = ~lies_within(method.bands.frequency_hz, 0.0, trusted_max_hz)
     return states.marked(PointState.EXTRAPOLATED, above, f"above the trusted limit of {trusted_max_hz:.0f} Hz")
 
 

@@ -12,7 +12,7 @@ import numpy as np
 from umbo.audibility._draws import Draws
 from umbo.audibility._highest import Reach, reach_of
 from umbo.audibility._onto_bands import Onto, onto_bands, require_answers, require_speech, require_threshold
-from umbo.core import Bandwidth, BoolArray, Difference, Ear, Grid, Level, Statistic
+from umbo.core import Bandwidth, BoolArray, Difference, Ear, Grid, Level, Statistic, lies_within
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
@@ -24,9 +24,6 @@ HIGHEST_INDEX_HZ = 8000.0
 
 #: Above this factor a frequency belongs to the next third octave: half a band. [1]
 _HALF_BAND = 2 ** (1 / 6)
-
-#: A nominal frequency and the exact one that it names differ by less than 1.5 % (IEC 61260-1). [1]
-_NOMINAL = 1.015
 
 _ASKED = "find the audible bandwidth"
 
@@ -178,7 +175,7 @@ def _margin(
     margin = level.above(there.curve, quantity=f"{level.tags.quantity} above threshold")
     usable = level.states.is_usable
     if trusted_max_hz is not None:
-        usable = usable & (level.frequency_hz <= trusted_max_hz * _NOMINAL)
+        usable = usable & lies_within(level.frequency_hz, 0.0, trusted_max_hz)
     return margin, usable & there.is_known, usable & there.is_bound
 
 

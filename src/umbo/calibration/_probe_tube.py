@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from umbo.core import Component, FloatArray
+from umbo.core import Component, FloatArray, lies_within
 from umbo.errors import CalibrationError
 
 __all__ = ["ProbeTubeResponse", "probe_tube_response"]
@@ -40,7 +40,7 @@ class ProbeTubeResponse:
             If a frequency lies outside the calibrated range.
         """
         low, high = self.frequency_hz[0], self.frequency_hz[-1]
-        outside = (frequency_hz < low * 0.985) | (frequency_hz > high * 1.015)
+        outside = ~lies_within(frequency_hz, low, high)
         if outside.any():
             raise CalibrationError(
                 f"correct the probe tube of '{self.name}'",

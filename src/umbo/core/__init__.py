@@ -16,6 +16,7 @@ from umbo.core._difference import Difference
 from umbo.core._findings import Finding, Severity
 from umbo.core._grids import AUDIOMETRIC_HZ, Bandwidth, FloatArray, Grid
 from umbo.core._level import Level, power_sum
+from umbo.core._names import NOMINAL_RATIO, has_name, lies_within
 from umbo.core._origin import ExplainedTerm, Origin
 from umbo.core._planes import CouplerKind, Plane, PlaneKind, Transducer
 from umbo.core._states import BoolArray, Mark, PointState, States
@@ -25,6 +26,7 @@ from umbo.core._uncertainty import Component, Uncertainty
 
 __all__ = [
     "AUDIOMETRIC_HZ",
+    "NOMINAL_RATIO",
     "Bandwidth",
     "BoolArray",
     "Budget",
@@ -53,5 +55,7 @@ __all__ = [
     "Transducer",
     "Transfer",
     "Uncertainty",
+    "has_name",
+    "lies_within",
     "power_sum",
 ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -173,11 +174,19 @@ def _noise_component(name: str, statistic: Statistic, u_db: FloatArray, used: in
 
 def _input_levels(stimulus: Recording, overall_db_spl: float, grid: Grid) -> FloatArray:
     """Third-octave levels of the stimulus when its overall level is as declared. Shape (n,). [dB SPL]."""
+    return np.asarray(overall_db_spl + _shares_db(stimulus, grid))
+
+
+@lru_cache(maxsize=4)
+def _shares_db(stimulus: Recording, grid: Grid) -> FloatArray:
+    """Third-octave levels of a stimulus re its overall level, taken once for all recordings of it. Shape (n,). [dB]."""
     bands = third_octave_power(
         stimulus.samples_fs, stimulus.sampling_rate_hz, centre_hz=grid.frequency_hz, periodic=True
     )
     total = float(np.mean(stimulus.samples_fs**2))
-    return overall_db_spl + 10 * np.log10(np.maximum(bands, 1e-15 * total) / total)
+    shares: FloatArray = 10 * np.log10(np.maximum(bands, 1e-15 * total) / total)
+    shares.flags.writeable = False
+    return shares
 
 
 def _marked(states: States, plane: Plane, grid: Grid, noticed: Noticed, name: str) -> States:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from umbo.core import Finding, Severity
+from umbo.core import Finding, Severity, lies_within
 from umbo.ear._unaided_gain import RESONANCE_U, UNAIDED_SOURCE, resonance_hz
 from umbo.errors import PlaneMismatchError
 
@@ -214,7 +214,7 @@ def unaided_response_finding(reug: Transfer, age_months: float | None) -> Findin
     top = int(np.argmax(np.where(usable, reug.level_db, -np.inf)))
     hz, peak = float(reug.frequency_hz[top]), float(reug.level_db[top])
     where = f"{_PEAK_FROM_HZ / 1000:g} to {to_hz / 1000:.2g} kHz"
-    if _PEAK_FROM_HZ * 0.985 <= hz <= to_hz * 1.015 and peak >= _PEAK_DB:
+    if lies_within(hz, _PEAK_FROM_HZ, to_hz) and peak >= _PEAK_DB:
         return None
     text = (
         f"The unaided response peaks by {peak:.1f} dB at {hz:.0f} Hz; an open ear peaks by at least {_PEAK_DB:g} dB "
@@ -259,6 +259,5 @@ def reference_microphone_finding(with_aid: Level, without: Level) -> Finding | N
 
 
 def _usable(curve: Curve, between_hz: tuple[float, float]) -> BoolArray:
-    low, high = between_hz
-    inside = (curve.frequency_hz >= low * 0.985) & (curve.frequency_hz <= high * 1.015)
+    inside = lies_within(curve.frequency_hz, *between_hz)
     return np.asarray(inside & curve.states.is_usable)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from umbo.core import BoolArray, CouplerKind, FloatArray, Grid, PlaneKind, Transfer
+from umbo.core import BoolArray, CouplerKind, FloatArray, Grid, PlaneKind, Transfer, lies_within
 from umbo.ear._expected import adult_recd_row
 
 if TYPE_CHECKING:
@@ -104,7 +104,7 @@ def shape_of(recd: Transfer, plausible: PlausibleRange, middle_ear: str) -> Shap
     """
     kind = recd.start.detail
     hz = Grid.twelfth_octave().frequency_hz
-    inside = (hz >= recd.frequency_hz[0] * 0.985) & (hz <= recd.frequency_hz[-1] * 1.015)
+    inside = lies_within(hz, *recd.frequency_hz[[0, -1]])
     if recd.start.kind is not PlaneKind.COUPLER or not isinstance(kind, CouplerKind) or not inside.any():
         return None
     here = recd.on(Grid(hz[inside], recd.grid.bandwidth), method="log_frequency", outside="hold")

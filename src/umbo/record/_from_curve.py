@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from umbo.core import Curve, Difference, Finding, Level, Transfer
+from umbo.core import Curve, Difference, Finding, Level, Transfer, lies_within
 from umbo.record._curves import CurveRecord, ExplainLine, FindingRecord
 from umbo.record._plain import HZ_DECIMALS, rounded, state_words
 
@@ -63,9 +63,8 @@ def curve_record(curve: Curve) -> CurveRecord:
 
 def explain_lines(curve: Curve) -> tuple[float | None, list[ExplainLine]]:
     """The sum behind one point of a curve, at the first of 4, 2 and 1 kHz it has."""
-    low, high = curve.frequency_hz[0] * 0.985, curve.frequency_hz[-1] * 1.015
     for hz in _EXPLAIN_HZ:
-        if low <= hz <= high:
+        if lies_within(hz, *curve.frequency_hz[[0, -1]]):
             nearest = float(curve.frequency_hz[int(np.argmin(np.abs(np.log(curve.frequency_hz / hz))))])
             lines = [
                 ExplainLine(

@@ -17,7 +17,7 @@ from umbo.audibility import (
     audible_bandwidth,
     heard_sounds,
 )
-from umbo.core import Bandwidth, Grid, Level, Statistic, Transfer
+from umbo.core import Bandwidth, Grid, Level, Statistic, Transfer, lies_within
 from umbo.ear import UNAIDED_SOURCE, unaided_gain
 from umbo.errors import UmboError
 from umbo.prescription import speech_in_field
@@ -218,7 +218,7 @@ def _noise(run: AidedSpeech, repeats: int) -> Level | None:
 def _open_ear(ear: EarPlan, client: Client) -> Transfer:
     """Average unaided gain of this age in third-octave bands, up to the highest band of the index."""
     hz = Grid.third_octave().frequency_hz
-    hz = hz[hz <= _HIGHEST_UNAIDED_HZ * 1.015]
+    hz = hz[lies_within(hz, 0.0, _HIGHEST_UNAIDED_HZ)]
     gain = unaided_gain(hz, client.age_months, ear=ear.ear, field="free", source=UNAIDED_SOURCE)
     return gain.on(Grid(hz, Bandwidth.THIRD_OCTAVE), method="log_frequency", outside="refuse")
 

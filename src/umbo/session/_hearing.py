@@ -20,6 +20,7 @@ from umbo.core import (
     Statistic,
     Transducer,
     Transfer,
+    lies_within,
 )
 from umbo.ear import (
     UNAIDED_SOURCE,
@@ -283,6 +284,5 @@ def in_bands(level: Level, frequency_hz: FloatArray) -> Level:
 
 def common_hz(level: Level, other: Level) -> FloatArray:
     """Points of ``level`` that lie inside the range of ``other``."""
-    low, high = other.frequency_hz[0] * 0.985, other.frequency_hz[-1] * 1.015
-    held: FloatArray = level.frequency_hz[(level.frequency_hz >= low) & (level.frequency_hz <= high)]
+    held: FloatArray = level.frequency_hz[lies_within(level.frequency_hz, *other.frequency_hz[[0, -1]])]
     return held

@@ -21,6 +21,8 @@ from umbo.core import (
     States,
     Tags,
     Transfer,
+    has_name,
+    lies_within,
 )
 from umbo.errors import InputError
 from umbo.session._earlier import Earlier, EarlierCurve, EarlierEar
@@ -201,16 +203,15 @@ def _on(curve: _C, grid: Grid) -> _C:
 
 def _audiometric(before: EarlierCurve, now: Level | Transfer) -> FloatArray:
     """Audiometric frequencies inside the range of both. [Hz]"""
-    low = max(before.frequency_hz[0], float(now.frequency_hz[0])) / _NAMES
-    high = min(before.frequency_hz[-1], float(now.frequency_hz[-1])) * _NAMES
-    return np.array([hz for hz in AUDIOMETRIC_HZ if low <= hz <= high])
+    low = max(before.frequency_hz[0], float(now.frequency_hz[0]))
+    high = min(before.frequency_hz[-1], float(now.frequency_hz[-1]))
+    return np.array([hz for hz in AUDIOMETRIC_HZ if lies_within(hz, low, high)])
 
 
 def _both(before: EarlierCurve, now: Level) -> FloatArray:
     """Frequencies at which both were measured. [Hz]"""
-    then = np.array(before.frequency_hz)
-    held = [hz for hz in now.frequency_hz if np.any(np.abs(np.log(then / hz)) <= np.log(_NAMES))]
-    return np.array(held)
+    held: FloatArray = now.frequency_hz[has_name(now.frequency_hz, before.frequency_hz)]
+    return held
 
 
 def _middle(levels_db: Iterable[float]) -> float | None:
@@ -220,6 +221,3 @@ def _middle(levels_db: Iterable[float]) -> float | None:
 
 #: Average speech (common practice, no source). [dB SPL]
 _AVERAGE_DB_SPL = 65.0
-
-#: Nominal and exact name of one frequency differ by up to this. [1]
-_NAMES = 1.015

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from umbo.audibility import Audibility
-from umbo.core import Bandwidth, Ear, Finding, FloatArray, Grid, Level
+from umbo.core import Bandwidth, Ear, Finding, FloatArray, Grid, Level, has_name, lies_within
 from umbo.session._hearing import in_bands
 from umbo.session._recds import MeasuredRecd
 from umbo.session._result import EarResult, JudgedSpeech
@@ -21,9 +21,6 @@ _NOT_COMPARED = "ears_not_compared"
 
 #: Average speech (common practice, no source). [dB SPL]
 _AVERAGE_DB_SPL = 65.0
-
-#: Nominal and exact name of one frequency differ by up to this. [1]
-_NAMES = 1.015
 
 #: What a middle ear in this state does to the RECD, its sign, and up to which frequency (abstracts of Martin et al.
 #: 1996 and 1997 read; a perforation negative to 1500 Hz by babyhearing.org; beyond that engineering judgement). [Hz]
@@ -81,12 +78,12 @@ def _known_reason(compared: EarComparison, left: str, right: str) -> str:
         return ""
     low, high = compared.findings[0].from_hz or 0.0, compared.findings[0].to_hz or np.inf
     hz = compared.contrast.frequency_hz
-    here = compared.is_compared & (hz >= low / _NAMES) & (hz <= high * _NAMES)
+    here = compared.is_compared & lies_within(hz, low, high)
     apart = compared.contrast.difference_db[here]
     for side, state, towards in ((Ear.LEFT, left, 1.0), (Ear.RIGHT, right, -1.0)):
         if state in _MIDDLE_EARS:
             phrase, sign, to_hz = _MIDDLE_EARS[state]
-            if high <= to_hz * _NAMES and bool(np.all(sign * towards * apart > 0)):
+            if lies_within(high, 0.0, to_hz) and bool(np.all(sign * towards * apart > 0)):
                 return phrase.format(side)
     return ""
 
@@ -148,13 +145,11 @@ def _thresholds(left: EarResult, right: EarResult) -> tuple[Level, Level] | None
 def _shared(first: Level, *others: Level) -> FloatArray:
     """Frequencies of the first that the second has too and that lie inside the range of the rest. [Hz]"""
     second, *levels = others
-    held = [
-        hz
-        for hz in first.frequency_hz
-        if np.any(np.abs(np.log(second.frequency_hz / hz)) <= np.log(_NAMES))
-        and all(level.frequency_hz[0] / _NAMES <= hz <= level.frequency_hz[-1] * _NAMES for level in levels)
-    ]
-    return np.array(held)
+    held = has_name(first.frequency_hz, second.frequency_hz)
+    for level in levels:
+        held &= lies_within(first.frequency_hz, *level.frequency_hz[[0, -1]])
+    shared: FloatArray = first.frequency_hz[held]
+    return shared
 
 
 def _mirrored(left: JudgedSpeech, right: JudgedSpeech) -> tuple[Finding, ...]:
@@ -162,9 +157,9 @@ def _mirrored(left: JudgedSpeech, right: JudgedSpeech) -> tuple[Finding, ...]:
     if here is None or there is None:
         return ()
     if not here.grid.same_frequencies(there.grid):
-        shared = [hz for hz in here.frequency_hz if np.any(np.abs(np.log(there.frequency_hz / hz)) <= np.log(_NAMES))]
-        if not shared:
+        shared = here.frequency_hz[has_name(here.frequency_hz, there.frequency_hz)]
+        if not shared.size:
             return ()
-        grid = Grid(np.array(shared), here.grid.bandwidth)
+        grid = Grid(shared, here.grid.bandwidth)
         here, there = (curve.on(grid, method="log_frequency", outside="refuse") for curve in (here, there))
     return swapped_ears(here, there)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from umbo.core import NOMINAL_RATIO
 from umbo.errors import InputError
 
 if TYPE_CHECKING:
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 __all__ = ["joint_draws", "joint_factor"]
 
 #: Two frequencies nearer than this are one band by two names, 1000 and 1000.5 Hz, 4000 and 3981 Hz. [octave]
-_ONE_BAND_OCTAVES = float(np.log2(1.015))
+_ONE_BAND_OCTAVES = float(np.log2(NOMINAL_RATIO))
 
 
 def joint_factor(curves: Sequence[Curve]) -> FloatArray:

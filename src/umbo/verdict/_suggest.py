@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from umbo.core import NOMINAL_RATIO
 from umbo.errors import InputError
 from umbo.verdict._judgement import COVERAGE, Outcome, judge_within
 from umbo.verdict._regions import is_zigzag, regions_of
@@ -69,7 +70,8 @@ def output_margin(excess: Difference, frequency_hz: FloatArray, *, is_child: boo
     room = np.where(excess.states.is_usable, room, np.nan)
     known, wanted = np.log2(excess.frequency_hz), np.log2(np.asarray(frequency_hz, dtype=np.float64))
     near = np.argmin(np.abs(wanted[:, None] - known[None, :]), axis=1)
-    snapped = np.where(np.abs(wanted - known[near]) <= np.log2(1.015), known[near], wanted)  # nominal and exact names
+    same = np.abs(wanted - known[near]) <= np.log2(NOMINAL_RATIO)
+    snapped = np.where(same, known[near], wanted)
     return np.interp(snapped, known, room, left=np.nan, right=np.nan)
 
 
