@@ -23,6 +23,7 @@ from umbo.verdict import (
     joint_factor,
     maximum_output,
     rms_u_db,
+    share_text,
     share_words,
     with_shares,
 )
@@ -233,6 +234,14 @@ def test_shares_stand_beside_judgements():
 )
 def test_words(value, words):
     assert share_words(value, 10_000) == words
+
+
+@pytest.mark.parametrize(
+    ("value", "text"),
+    [(1.0, "100 %"), (0.9999, "> 99 %"), (0.991, "> 99 %"), (0.87, "87 %"), (0.004, "< 1 %"), (0.0, "0 %")],
+)
+def test_a_column_never_says_all_or_none_by_rounding(value, text):
+    assert share_text(value) == text
 
 
 def test_sentences():

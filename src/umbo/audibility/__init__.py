@@ -9,7 +9,7 @@ from umbo.audibility._ansi_s3_5_1997 import (
     masking_spectrum_level,
     speech_intelligibility_index,
 )
-from umbo.audibility._audibility import Audibility, audibility
+from umbo.audibility._audibility import OPEN_INDEX, Audibility, audibility
 from umbo.audibility._bandwidth import (
     HIGHEST_INDEX_HZ,
     AudibleBandwidth,
@@ -30,6 +30,7 @@ __all__ = [
     "COVERAGE",
     "HIGHEST_INDEX_HZ",
     "NO_NOISE_DB",
+    "OPEN_INDEX",
     "SOUND_GROUPS",
     "STANDARD",
     "Audibility",

@@ -22,7 +22,10 @@ from umbo.errors import EarMismatchError
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
 
-__all__ = ["Audibility", "audibility"]
+__all__ = ["OPEN_INDEX", "Audibility", "audibility"]
+
+#: From this distance of its bounds on an index is open: half of its last printed digit. [1]
+OPEN_INDEX = 0.005
 
 _ASKED = "compute a speech intelligibility index"
 
@@ -100,7 +103,7 @@ class Audibility:
         """The result in one sentence, with its limits."""
         low, high = self.interval
         text = f"Speech intelligibility index {self.sii:.2f} (95 %: {low:.2f} to {high:.2f}; {self.method.phrase})"
-        if self.bounds[1] - self.bounds[0] > 0.005:
+        if self.bounds[1] - self.bounds[0] > OPEN_INDEX:
             open_hz = self.frequency_hz[~self.is_known & (self.audibility_most > 0)]
             named = ", ".join(f"{hz:g}" for hz in open_hz)
             text += f"; the bands at {named} Hz are not known, and with them it could be up to {self.bounds[1]:.2f}"

@@ -5,29 +5,21 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from umbo.cli._printing import table_of
+from umbo.record import USABLE_STATES
+from umbo.verdict import Watched, share_text
 
 if TYPE_CHECKING:
     from rich.console import Console
 
     from umbo.record import ChangeRecord, DrawsRecord, EarVerification, SinceRecord, ToTryRecord
 
-__all__ = ["WORDS", "print_criteria", "print_since", "print_to_try", "share_text"]
+__all__ = ["WORDS", "print_criteria", "print_since", "print_to_try"]
 
 #: How an outcome is printed.
 WORDS = {"pass": "pass", "fail": "FAIL", "cannot_tell": "cannot tell"}
 
 #: What stands for the outcome of a criterion that can never fail a fitting: its numbers stand below.
 _INFORMS = "informs only"
-
-#: Beyond this a rounded percentage would say "all" or "none". [1]
-_NEARLY_ALL = 0.99
-
-_WATCHED = {
-    "recd": "RECD",
-    "threshold": "threshold",
-    "aided_level": "aided level",
-    "maximum_output": "maximum output",
-}
 
 
 def print_criteria(out: Console, ear: EarVerification) -> None:
@@ -55,15 +47,6 @@ def _kept_note(ear: EarVerification, draws: DrawsRecord) -> str:
     return f" Kept in: share of these draws (seed {draws.seed})." if shown else ""
 
 
-def share_text(share: float) -> str:
-    """A share of draws in a column: "87 %", "> 99 %"."""
-    if 0 < share < 1 - _NEARLY_ALL:
-        return "< 1 %"
-    if _NEARLY_ALL < share < 1:
-        return "> 99 %"
-    return f"{100 * share:.0f} %"
-
-
 def print_to_try(out: Console, tried: ToTryRecord | None) -> None:
     """Changes worth a try; nothing where there is nothing to say."""
     if tried is None or not tried.suggestions:
@@ -83,7 +66,7 @@ def print_since(out: Console, since: SinceRecord | None) -> None:
         return
     rows = []
     for side, ear in since.ears.items():
-        rows += [(side, _WATCHED[change.watched], *_largest(change)) for change in ear.compared]
+        rows += [(side, Watched(change.watched).phrase, *_largest(change)) for change in ear.compared]
         rows += [(side, name, "not compared", "", "") for name in ear.not_compared]
     out.print()
     heads = ("ear", "", "largest change", "significant", "calls for action")
@@ -92,7 +75,7 @@ def print_since(out: Console, since: SinceRecord | None) -> None:
 
 
 def _largest(change: ChangeRecord) -> tuple[str, str, str]:
-    usable = [i for i, word in enumerate(change.state) if word in ("ok", "interpolated", "noisy")]
+    usable = [i for i, word in enumerate(change.state) if word in USABLE_STATES]
     if not usable:
         return "no usable frequency", "", ""
     worst = max(usable, key=lambda i: abs(change.change_db[i]))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,7 +16,11 @@ if TYPE_CHECKING:
 
 __all__ = ["print_recd", "recd"]
 
+#: Rows of the tables, as far as the curve reaches. [Hz]
 _SHOWN_HZ = (250, 500, 750, 1000, 1500, 2000, 3000, 4000, 6000, 8000, 10000, 12500, 16000)
+
+#: A row shows the point nearest to its frequency, if it is this near (a twelfth-octave is 0.06 wide). [1]
+_NEAR = 0.04
 
 
 def recd(case: Path, *, as_json: bool, grid: str, plot: Path | None) -> int:
@@ -43,13 +48,18 @@ def recd(case: Path, *, as_json: bool, grid: str, plot: Path | None) -> int:
     return 0
 
 
+def _shown(frequency_hz: Sequence[float]) -> Iterator[tuple[int, int]]:
+    """Frequencies of the table that the curve has, each with its place."""
+    for hz in _SHOWN_HZ:
+        i = min(range(len(frequency_hz)), key=lambda k: abs(frequency_hz[k] - hz))
+        if abs(frequency_hz[i] / hz - 1) <= _NEAR:
+            yield hz, i
+
+
 def _print_comparison(out: Console, side: str, pair: CouplerComparison) -> None:
     """One ear against two couplers: the ear curve, both couplers, their difference, both RECDs."""
     rows = []
-    for hz in _SHOWN_HZ:
-        i = min(range(len(pair.frequency_hz)), key=lambda k: abs(pair.frequency_hz[k] - hz))
-        if abs(pair.frequency_hz[i] / hz - 1) > 0.04:
-            continue
+    for hz, i in _shown(pair.frequency_hz):
         values = (
             pair.ear_curve_db[i],
             pair.first.coupler_curve_db[i],
@@ -71,10 +81,7 @@ def _print_comparison(out: Console, side: str, pair: CouplerComparison) -> None:
 def print_recd(out: Console, side: str, record: GradedRecd) -> None:
     """One RECD as a table with its grade and findings."""
     rows = []
-    for hz in _SHOWN_HZ:
-        i = min(range(len(record.frequency_hz)), key=lambda k: abs(record.frequency_hz[k] - hz))
-        if abs(record.frequency_hz[i] / hz - 1) > 0.04:
-            continue
+    for hz, i in _shown(record.frequency_hz):
         rows.append((f"{hz}", f"{record.level_db[i]:.1f}", f"{record.u_db[i]:.2f}", record.state[i].replace("_", " ")))
     title = f"{side} ear, RECD re {record.coupler} ({record.source}, {record.coupling.replace('_', ' ')})"
     out.print(table_of(title, ("Hz", "RECD dB", "u dB", "state"), rows))

@@ -11,7 +11,15 @@ from umbo.core import Ear
 from umbo.errors import InputError
 from umbo.interchange import open_case
 from umbo.prescription import METHODS
-from umbo.record import EarTargets, FindingRecord, InputTargets, TargetsAnswer, WantedLevels, targets_answer
+from umbo.record import (
+    USABLE_STATES,
+    EarTargets,
+    FindingRecord,
+    InputTargets,
+    TargetsAnswer,
+    WantedLevels,
+    targets_answer,
+)
 from umbo.session import Plan, compare_prescriptions
 
 if TYPE_CHECKING:
@@ -20,9 +28,6 @@ if TYPE_CHECKING:
 __all__ = ["targets"]
 
 _BOTH = "both"
-
-#: States in which a point may be used; another one is marked.
-_USABLE = ("ok", "interpolated", "noisy")
 
 #: Finding that the list of methods says in full.
 _RECALLED = "prescription_from_memory"
@@ -132,7 +137,7 @@ def _print_input(out: Console, side: str, one: InputTargets, answer: TargetsAnsw
         if shown:
             heads = ("", *(f"{f:g}" if f < 1000 else f"{f / 1000:g}k" for f in hz))
             out.print(table_of(f"{title}: {what}", heads, shown))
-    if any(word not in _USABLE for wanted in rows.values() for word in wanted.state):
+    if any(word not in USABLE_STATES for wanted in rows.values() for word in wanted.state):
         out.print(f"  {_UNUSABLE}", markup=False)
     for entry in one.methods:
         if entry.why_not is not None:
@@ -166,7 +171,7 @@ def _cells(
         for hz, value in zip(wanted.frequency_hz, values, strict=True)
     }
     for hz, word in zip(wanted.frequency_hz, wanted.state, strict=True):
-        if found[hz] and word not in _USABLE:
+        if found[hz] and word not in USABLE_STATES:
             found[hz] = "*"
     return [found.get(hz, "") for hz in frequency_hz]
 

@@ -12,7 +12,7 @@ from umbo.cli._printing import console, dump, progress, table_of
 from umbo.core import Ear
 from umbo.errors import InputError
 from umbo.interchange import open_case
-from umbo.record import TryAnswer, try_answer
+from umbo.record import USABLE_STATES, TryAnswer, try_answer
 from umbo.session import run, try_change
 
 if TYPE_CHECKING:
@@ -78,7 +78,7 @@ def _print(out: Console, answer: TryAnswer) -> None:
             f"{after:+.1f}",
             _room(room_before),
             _room(room_after),
-            "" if state in ("ok", "interpolated", "noisy") else state.replace("_", " "),
+            "" if state in USABLE_STATES else state.replace("_", " "),
         )
         for hz, before, change, after, room_before, room_after, state in zip(
             predicted.frequency_hz,

@@ -28,6 +28,9 @@ __all__ = [
 #: source). [Hz], [dB]
 _PEAK_FROM_HZ, _PEAK_TO_HZ, _PEAK_DB = 2000.0, 5000.0, 8.0
 
+#: Where that peak is looked for (engineering judgement). [Hz]
+_SOUGHT_HZ = (500.0, 10e3)
+
 #: Insertion loss up to which a fitting is called open, and from which it is called occluding (engineering
 #: judgement). [dB]
 _OPEN_DB, _OCCLUDING_DB = 5.0, 10.0
@@ -208,7 +211,7 @@ def unaided_response_finding(reug: Transfer, age_months: float | None) -> Findin
     if age_months is not None:
         resonance = resonance_hz(age_months, field="free", source=UNAIDED_SOURCE)
         to_hz = max(to_hz, resonance * float(np.exp(2 * RESONANCE_U)))
-    usable = _usable(reug, (500.0, 10e3))
+    usable = _usable(reug, _SOUGHT_HZ)
     if not usable.any():
         return None
     top = int(np.argmax(np.where(usable, reug.level_db, -np.inf)))

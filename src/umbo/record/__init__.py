@@ -51,6 +51,7 @@ from umbo.record._fit import (
     ToTryRecord,
 )
 from umbo.record._from_since import earlier_visit
+from umbo.record._plain import USABLE_STATES
 
 if TYPE_CHECKING:
     from umbo.record._aid_answer import AID_CAUTIONS, aid_answer, earlier_measures
@@ -135,6 +136,7 @@ __all__ = [
     "CAUTIONS",
     "SCHEMA",
     "TARGET_CAUTIONS",
+    "USABLE_STATES",
     "AidAnswer",
     "AidCheckRecord",
     "AidConditions",

@@ -6,13 +6,12 @@ from typing import Literal
 
 from pydantic import Field, model_validator
 
+from umbo.audibility import OPEN_INDEX
 from umbo.record._base import Part
 
 __all__ = ["AudibilityRecord", "BandwidthRecord", "ExtendedRecord", "IndexRecord", "ReachRecord", "WordsRecord"]
 
 Pair = tuple[float, float]
-#: From this distance of the bounds on an index is open, as its sentence says. [1]
-_OPEN = 0.005
 
 Told = Literal["well", "partly", "not", "not_measured"]
 
@@ -44,7 +43,7 @@ class IndexRecord(Part):
         """How a table says it: index, interval of 95 %, and how high it could be where that is open."""
         low, high = self.interval
         text = f"{self.sii:.2f} ({low:.2f} to {high:.2f})"
-        return f"{text}, up to {self.bounds[1]:.2f}" if self.bounds[1] - self.bounds[0] > _OPEN else text
+        return f"{text}, up to {self.bounds[1]:.2f}" if self.bounds[1] - self.bounds[0] > OPEN_INDEX else text
 
     @model_validator(mode="after")
     def _same_length(self) -> IndexRecord:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import log2
 from typing import Any
 
-from umbo.record import EarVerification, JudgementRecord, PointRecord, VerifyAnswer
+from umbo.record import USABLE_STATES, EarVerification, JudgementRecord, PointRecord, VerifyAnswer
 from umbo.report._density import Density, shortened
 from umbo.report._kept import kept_line
 from umbo.report._words import OUTCOMES, hertz, signed, spaced
@@ -16,7 +16,6 @@ __all__ = ["criteria_table"]
 _KINDS = ("match", "rms", "audible")
 #: From the middle of an octave to its lower end. [1]
 _HALF = 0.5**0.5
-_STATES_KNOWN = ("ok", "interpolated", "noisy")
 
 
 def criteria_table(answer: VerifyAnswer, density: Density) -> dict[str, Any]:
@@ -116,5 +115,5 @@ def _heard(ear: EarVerification, criterion: str) -> str:
     if run is None or run.sensation_level is None:
         return ""
     curve = run.sensation_level
-    known = [db for db, state in zip(curve.level_db, curve.state, strict=True) if state in _STATES_KNOWN]
+    known = [db for db, state in zip(curve.level_db, curve.state, strict=True) if state in USABLE_STATES]
     return f"{sum(db > 0.0 for db in known)} of {len(curve.level_db)}"

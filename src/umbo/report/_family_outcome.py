@@ -7,6 +7,7 @@ from typing import Any
 from umbo.record import EarVerification, JudgementRecord, VerifyAnswer
 from umbo.report._family_words import PLAIN_FINDINGS, Voice
 from umbo.report._reach import Reach, loudness_word, pitches_of
+from umbo.verdict import COVERAGE
 
 __all__ = ["ear_story", "is_lowered", "loud_sentences"]
 
@@ -19,12 +20,12 @@ _REACHED: dict[Reach, str] = {
 }
 _MOST_NOTICED = 2
 
-#: Coverage factor for about 95 %. [1]
-_COVERAGE = 2.0
 _PITCH_NAMES = ("low", "middle", "high")
+#: Where low and high pitch begin for a family (common practice, no source). [Hz]
 _LOW_BELOW_HZ, _HIGH_FROM_HZ = 750.0, 3000.0
 
-#: Levels of soft, ordinary and loud speech; of two runs that would begin alike the nearer one is told. [dB SPL]
+#: Levels of soft, ordinary and loud speech; of two runs that would begin alike the nearer one is told
+#: (common practice, no source). [dB SPL]
 _USUAL_DB = (55.0, 65.0, 75.0)
 _SPEAKS = "When someone speaks "
 #: Sentences that stand on every page: loud speech is told where there is room; the picture shows it too.
@@ -102,7 +103,7 @@ def _loud(ear: EarVerification) -> str:
         return "how loud the aid can get was not measured. Please ask before it is turned up."
     if judged.outcome == "pass":
         below = "the loudest sound the aid can make stayed below what would be uncomfortable"
-        if any(point.deviation_db + _COVERAGE * point.u_db > 0.0 for point in judged.points):
+        if any(point.deviation_db + COVERAGE * point.u_db > 0.0 for point in judged.points):
             return f"{below}, but by no more than we can measure. Tell us if a sound is too loud."
         return f"{below}."
     if judged.outcome == "fail":

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 __all__ = ["CHECKS_CHILD", "CHECKS_GROWN", "PLAIN_FINDINGS", "Voice", "interval_words", "voice_for"]
 
+#: 18 years: from here on the page speaks to the wearer (common practice, no source). [month]
 _GROWN_MONTHS = 216.0
 
 

@@ -2,20 +2,11 @@
 
 from __future__ import annotations
 
-from umbo.record import ChangeRecord, DrawsRecord, EarVerification, JudgementRecord, VerifyAnswer
+from umbo.record import USABLE_STATES, ChangeRecord, DrawsRecord, EarVerification, JudgementRecord, VerifyAnswer
 from umbo.report._words import hertz, signed, spaced
+from umbo.verdict import Watched, share_text
 
 __all__ = ["kept_line", "since_line", "to_try_lines"]
-
-#: Beyond this a rounded percentage would say "all" or "none". [1]
-_NEARLY_ALL = 0.99
-_USABLE = ("ok", "interpolated", "noisy")
-_WATCHED = {
-    "recd": "RECD",
-    "threshold": "threshold",
-    "aided_level": "aided level",
-    "maximum_output": "maximum output",
-}
 
 
 def kept_line(answer: VerifyAnswer) -> str:
@@ -39,9 +30,9 @@ def _kept(side: str, ear: EarVerification, draws: DrawsRecord) -> str:
     for judgement in ear.verdict.judgements:
         if judgement.pass_share is not None:
             group, name = _group(judgement)
-            groups.setdefault(group, []).append(f"{name}{_share(judgement.pass_share)}")
+            groups.setdefault(group, []).append(f"{name}{share_text(judgement.pass_share)}")
     each = [f"{group} {', '.join(shares)}" for group, shares in groups.items()]
-    whole = f"all together {'' if draws.whole.complete else 'at most '}{_share(draws.whole.pass_share)}"
+    whole = f"all together {'' if draws.whole.complete else 'at most '}{share_text(draws.whole.pass_share)}"
     return f"{side.capitalize()} ear: {'; '.join([*each, whole])}."
 
 
@@ -51,14 +42,6 @@ def _group(judgement: JudgementRecord) -> tuple[str, str]:
     if kind in ("match", "rms", "slope"):
         return f"speech {level} dB", f"{kind} "
     return spaced(judgement.criterion), ""
-
-
-def _share(share: float) -> str:
-    if 0.0 < share < 1.0 - _NEARLY_ALL:
-        return "< 1 %"
-    if _NEARLY_ALL < share < 1.0:
-        return "> 99 %"
-    return f"{100.0 * share:.0f} %"
 
 
 def to_try_lines(answer: VerifyAnswer) -> list[str]:
@@ -96,11 +79,10 @@ def since_line(answer: VerifyAnswer) -> str:
 
 
 def _change(change: ChangeRecord) -> str:
-    usable = [i for i, word in enumerate(change.state) if word in _USABLE]
+    name = Watched(change.watched).phrase
+    usable = [i for i, word in enumerate(change.state) if word in USABLE_STATES]
     if not usable:
-        return f"{_WATCHED[change.watched]} not known"
+        return f"{name} not known"
     worst = max(usable, key=lambda i: abs(change.change_db[i]))
     mark = " (significant)" if change.significant[worst] else ""
-    return (
-        f"{_WATCHED[change.watched]} {signed(change.change_db[worst])} dB at {hertz(change.frequency_hz[worst])}{mark}"
-    )
+    return f"{name} {signed(change.change_db[worst])} dB at {hertz(change.frequency_hz[worst])}{mark}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from umbo.record import CurveRecord, EarVerification, SpeechRun
+from umbo.record import USABLE_STATES, CurveRecord, EarVerification, SpeechRun
 
 __all__ = ["PITCHES", "Bar", "Pitch", "Reach", "loudness_word", "pitches_of"]
 
@@ -15,7 +15,6 @@ PITCHES = (("low", 500.0), ("middle", 1600.0), ("high", 4000.0))
 Reach = Literal["heard", "partly", "not_heard", "unknown"]
 
 _SAME_BAND = 1.06
-_USABLE = ("ok", "interpolated", "noisy")
 _SOFT_BELOW_DB, _LOUD_ABOVE_DB = 60.0, 70.0
 
 
@@ -131,7 +130,7 @@ def _level(curve: CurveRecord, hz: float) -> float | None:
 
 def _usable(curve: CurveRecord, hz: float) -> float | None:
     row = _row(curve, hz)
-    return curve.level_db[row] if row is not None and curve.state[row] in _USABLE else None
+    return curve.level_db[row] if row is not None and curve.state[row] in USABLE_STATES else None
 
 
 def _row(curve: CurveRecord, hz: float) -> int | None:

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from umbo.chart import Chart, Figure, LevelAxis, Limit, Series, Texts, recd_chart
-from umbo.record import EarVerification, GradedRecd, VerifyAnswer
+from umbo.record import USABLE_STATES, EarVerification, GradedRecd, VerifyAnswer
 from umbo.report._eardrum_figure import eardrum_chart
 from umbo.report._traces import recd_trace
 from umbo.report._words import coupler_short, hertz, recd_origin, spaced
@@ -17,7 +17,6 @@ __all__ = ["eardrum_column", "recds_chart", "record_figure"]
 
 #: Curves an ear in one chart, so that they can be told apart; the table lists the others.
 _MOST_CURVES = 3
-_STATES_SHOWN = ("ok", "interpolated", "noisy")
 
 
 def record_figure(answer: VerifyAnswer, plots_px: float) -> Figure | None:
@@ -152,7 +151,7 @@ def _trusted_axis(series: Sequence[Series]) -> LevelAxis:
         limit = np.inf if one.trusted_max_hz is None else one.trusted_max_hz
         spread = one.u_db or (0.0,) * len(one.level_db)
         for hz, db, u, state in zip(one.frequency_hz, one.level_db, spread, one.state, strict=True):
-            if hz <= limit and state in _STATES_SHOWN:
+            if hz <= limit and state in USABLE_STATES:
                 edges += [db - 2.0 * u, db + 2.0 * u]
     if len(edges) == 1:
         edges += [db for one in series for db in one.level_db]

@@ -22,7 +22,10 @@ from umbo.session._readings import Readings
 from umbo.session._routes import Route, Way
 from umbo.session._vented import at_most, carrier, percentiles_with_vent, with_direct_sound
 
-__all__ = ["AidedMaximum", "AidedSpeech", "aided_maximum", "aided_speech", "saturation"]
+__all__ = ["AVERAGE_SPEECH_DB_SPL", "AidedMaximum", "AidedSpeech", "aided_maximum", "aided_speech", "saturation"]
+
+#: Overall level of average speech (common practice, no source). [dB SPL]
+AVERAGE_SPEECH_DB_SPL = 65.0
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -182,7 +185,7 @@ def saturation(maximum: AidedMaximum, speech: Sequence[AidedSpeech], readings: R
     same = [s for s in speech if s.measured.plane == maximum.measured.plane]
     if not same:
         return None
-    run = min(same, key=lambda s: abs(s.input_db_spl - 65.0))
+    run = min(same, key=lambda s: abs(s.input_db_spl - AVERAGE_SPEECH_DB_SPL))
     played = next(r.input_levels_db for t, r in readings.speech if t.name == run.name and t.ear == ear)
     if played is None:
         return None

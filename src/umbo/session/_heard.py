@@ -9,6 +9,7 @@ from typing import Literal, TypeVar
 import numpy as np
 
 from umbo.audibility import (
+    HIGHEST_INDEX_HZ,
     Audibility,
     AudibleBandwidth,
     Draws,
@@ -34,9 +35,6 @@ HEARD_DRAWS = Draws(n=1000, seed=1997)
 
 HeardPart = Literal["index", "unaided", "bandwidth", "words"]
 _PARTS: tuple[HeardPart, ...] = ("index", "unaided", "bandwidth", "words")
-
-#: Highest frequency of unaided speech: beyond it the index has no band. [Hz]
-_HIGHEST_UNAIDED_HZ = 8000.0
 
 _T = TypeVar("_T")
 
@@ -218,7 +216,7 @@ def _noise(run: AidedSpeech, repeats: int) -> Level | None:
 def _open_ear(ear: EarPlan, client: Client) -> Transfer:
     """Average unaided gain of this age in third-octave bands, up to the highest band of the index."""
     hz = Grid.third_octave().frequency_hz
-    hz = hz[lies_within(hz, 0.0, _HIGHEST_UNAIDED_HZ)]
+    hz = hz[lies_within(hz, 0.0, HIGHEST_INDEX_HZ)]  # beyond it the index has no band
     gain = unaided_gain(hz, client.age_months, ear=ear.ear, field="free", source=UNAIDED_SOURCE)
     return gain.on(Grid(hz, Bandwidth.THIRD_OCTAVE), method="log_frequency", outside="refuse")
 

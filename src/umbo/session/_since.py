@@ -25,6 +25,7 @@ from umbo.core import (
     lies_within,
 )
 from umbo.errors import InputError
+from umbo.session._aided import AVERAGE_SPEECH_DB_SPL
 from umbo.session._earlier import Earlier, EarlierCurve, EarlierEar
 from umbo.session._plan import Plan
 from umbo.session._recds import MeasuredRecd
@@ -216,8 +217,4 @@ def _both(before: EarlierCurve, now: Level) -> FloatArray:
 
 def _middle(levels_db: Iterable[float]) -> float | None:
     """The input level nearest to average speech. [dB SPL]"""
-    return min(levels_db, key=lambda level: (abs(level - _AVERAGE_DB_SPL), level), default=None)
-
-
-#: Average speech (common practice, no source). [dB SPL]
-_AVERAGE_DB_SPL = 65.0
+    return min(levels_db, key=lambda level: (abs(level - AVERAGE_SPEECH_DB_SPL), level), default=None)

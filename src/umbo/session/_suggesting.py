@@ -7,15 +7,13 @@ from collections.abc import Sequence
 import numpy as np
 
 from umbo.core import BoolArray, FloatArray
+from umbo.session._aided import AVERAGE_SPEECH_DB_SPL
 from umbo.session._hearing import Hearing
 from umbo.session._result import JudgedMaximum, JudgedSpeech, ToTry
 from umbo.session._routes import OnEar
 from umbo.verdict import RMS_HZ, Guidance, output_margin, suggest_changes, total_change, what_if
 
 __all__ = ["SAME_BAND", "margin_of", "middle_run", "to_try"]
-
-#: Input whose changes are suggested: average speech (common practice, no source). [dB SPL]
-_MIDDLE_DB_SPL = 65.0
 
 #: Nominal and exact name of one band differ by up to this. [1]
 SAME_BAND = 0.03
@@ -65,7 +63,9 @@ def to_try(
 def middle_run(speech: Sequence[JudgedSpeech]) -> JudgedSpeech | None:
     """The run nearest to average speech among those with a target, the softer of two."""
     compared = [s for s in speech if s.deviation is not None]
-    return min(compared, key=lambda s: (abs(s.run.input_db_spl - _MIDDLE_DB_SPL), s.run.input_db_spl), default=None)
+    return min(
+        compared, key=lambda s: (abs(s.run.input_db_spl - AVERAGE_SPEECH_DB_SPL), s.run.input_db_spl), default=None
+    )
 
 
 def margin_of(maximum: JudgedMaximum | None, frequency_hz: FloatArray) -> FloatArray:

@@ -8,6 +8,7 @@ import numpy as np
 
 from umbo.audibility import Audibility
 from umbo.core import Bandwidth, Ear, Finding, FloatArray, Grid, Level, has_name, lies_within
+from umbo.session._aided import AVERAGE_SPEECH_DB_SPL
 from umbo.session._hearing import in_bands
 from umbo.session._recds import MeasuredRecd
 from umbo.session._result import EarResult, JudgedSpeech
@@ -18,9 +19,6 @@ __all__ = ["between_two_ears"]
 
 #: Code of a comparison that could not be made: of two ears that differ nothing has to be said.
 _NOT_COMPARED = "ears_not_compared"
-
-#: Average speech (common practice, no source). [dB SPL]
-_AVERAGE_DB_SPL = 65.0
 
 #: What a middle ear in this state does to the RECD, its sign, and up to which frequency (abstracts of Martin et al.
 #: 1996 and 1997 read; a perforation negative to 1500 Hz by babyhearing.org; beyond that engineering judgement). [Hz]
@@ -128,7 +126,7 @@ def _indices(left: Audibility | None, right: Audibility | None, *, alike: bool) 
 
 def _same_input(left: EarResult, right: EarResult) -> tuple[JudgedSpeech, JudgedSpeech] | None:
     pairs = [(a, b) for a in left.speech for b in right.speech if a.run.input_db_spl == b.run.input_db_spl]
-    return min(pairs, key=lambda pair: abs(pair[0].run.input_db_spl - _AVERAGE_DB_SPL), default=None)
+    return min(pairs, key=lambda pair: abs(pair[0].run.input_db_spl - AVERAGE_SPEECH_DB_SPL), default=None)
 
 
 def _thresholds(left: EarResult, right: EarResult) -> tuple[Level, Level] | None:

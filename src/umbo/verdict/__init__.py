@@ -24,7 +24,7 @@ from umbo.verdict._maximum import maximum_output, no_maximum_output
 from umbo.verdict._maximum_points import maximum_hz
 from umbo.verdict._recd_expiry import RecdExpiry, recd_expiry
 from umbo.verdict._rms import RMS_HZ, rms_deviation, rms_error, rms_u_db
-from umbo.verdict._share_words import share_words
+from umbo.verdict._share_words import share_text, share_words
 from umbo.verdict._slope import SLOPE_HZ, slope_db_per_octave, slope_deviation, slope_difference
 from umbo.verdict._suggest import Suggestion, output_margin, suggest_changes, total_change
 from umbo.verdict._swapped import mirror_parts, swapped_ears
@@ -86,6 +86,7 @@ __all__ = [
     "rms_deviation",
     "rms_error",
     "rms_u_db",
+    "share_text",
     "share_words",
     "slope_db_per_octave",
     "slope_deviation",

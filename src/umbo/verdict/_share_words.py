@@ -1,8 +1,11 @@
-"""How a share of draws is said."""
+"""How a share of draws is said: in a sentence, and in a column."""
 
 from __future__ import annotations
 
-__all__ = ["share_words"]
+__all__ = ["share_text", "share_words"]
+
+#: Beyond this a rounded percentage would say "all" or "none". [1]
+_NEARLY_ALL = 0.99
 
 
 def share_words(share: float, n: int) -> str:
@@ -29,5 +32,21 @@ def share_words(share: float, n: int) -> str:
     return f"in {100 * share:.0f} % of {n} draws"
 
 
-#: Beyond this a rounded percentage would say "all". [1]
-_NEARLY_ALL = 0.99
+def share_text(share: float) -> str:
+    """A share of draws in a column, never "all" or "none" by rounding.
+
+    Parameters
+    ----------
+    share : float
+        0 to 1. [1]
+
+    Returns
+    -------
+    str
+        "87 %", "> 99 %", "< 1 %", "100 %".
+    """
+    if 0 < share < 1 - _NEARLY_ALL:
+        return "< 1 %"
+    if _NEARLY_ALL < share < 1:
+        return "> 99 %"
+    return f"{100 * share:.0f} %"
