@@ -83,6 +83,20 @@ def test_depth_and_time_of_noise_reduction(show):
     assert "63 % of it after 3" in found.check.sentence
 
 
+def test_the_mean_course_is_that_of_sixteen_third_octaves():
+    """200 Hz to 6.3 kHz: 16 dB in one of these bands are 1 dB of the mean, and outside them nothing; by hand."""
+    found = found_in(*pair(np.random.default_rng(7), 8.0))
+    # 8 dB (1 - exp(-(t - 1 s) / 2 s)) by construction: 5.06 dB at 3 s
+    at_3_s = found.mean_course_db[np.argmin(np.abs(found.course.time_s - 3.0))]
+    assert at_3_s == pytest.approx(8.0 * (1 - np.exp(-1)), abs=0.5)
+    for hz, share in ((160.0, 0.0), (200.0, 1.0), (1000.0, 1.0), (6300.0, 1.0), (8000.0, 0.0)):
+        near = np.argmin(np.abs(np.log(THIRD.frequency_hz / hz)))
+        only = np.zeros_like(found.course.reduction_db)
+        only[near] = 16.0
+        alone = replace(found, course=replace(found.course, reduction_db=only))
+        assert alone.mean_course_db == pytest.approx(np.full(only.shape[1], share)), hz
+
+
 def test_noise_reduction_that_is_not_there_fails():
     found = found_in(*pair(np.random.default_rng(5), 0.0))
     assert found.check.outcome is AidOutcome.FAIL

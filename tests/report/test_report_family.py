@@ -232,7 +232,16 @@ def test_picture_has_words():
 
 
 @pytest.mark.parametrize(
-    ("level", "word"), [(50.0, "soft"), (55.0, "soft"), (65.0, "everyday"), (70.0, "everyday"), (75.0, "loud")]
+    ("level", "word"),
+    [
+        (50.0, "soft"),
+        (55.0, "soft"),
+        (60.0, "soft"),
+        (60.1, "everyday"),
+        (65.0, "everyday"),
+        (70.0, "everyday"),
+        (75.0, "loud"),
+    ],
 )
 def test_loudness_words(level, word):
     assert loudness_word(level) == word

@@ -15,7 +15,13 @@ if TYPE_CHECKING:
     from umbo.aid._constants import constant, constant_range, constant_source
     from umbo.aid._data_sheet import DataSheet, NominalCurve, Tolerance, tolerance
     from umbo.aid._directionality import front_back
-    from umbo.aid._distortion import Distortion, distortion_from_sweep, distortion_from_tones, omitted_distortion
+    from umbo.aid._distortion import (
+        DISTORTION_HZ,
+        Distortion,
+        distortion_from_sweep,
+        distortion_from_tones,
+        omitted_distortion,
+    )
     from umbo.aid._expansion import expansion_check
     from umbo.aid._fault_patterns import FAULT_PATTERNS, FaultPattern, LikelyReason, Sign, likely_reasons
     from umbo.aid._feature_check import FeatureCheck
@@ -58,7 +64,13 @@ __getattr__ = later(
         "_constants": ("constant", "constant_range", "constant_source"),
         "_data_sheet": ("DataSheet", "NominalCurve", "Tolerance", "tolerance"),
         "_directionality": ("front_back",),
-        "_distortion": ("Distortion", "distortion_from_sweep", "distortion_from_tones", "omitted_distortion"),
+        "_distortion": (
+            "DISTORTION_HZ",
+            "Distortion",
+            "distortion_from_sweep",
+            "distortion_from_tones",
+            "omitted_distortion",
+        ),
         "_expansion": ("expansion_check",),
         "_fault_patterns": ("FAULT_PATTERNS", "FaultPattern", "LikelyReason", "Sign", "likely_reasons"),
         "_feature_check": ("FeatureCheck",),
@@ -96,6 +108,7 @@ __getattr__ = later(
 
 __all__ = [
     "COVERAGE_FACTOR",
+    "DISTORTION_HZ",
     "FAULT_PATTERNS",
     "HFA_HZ",
     "MAXIMUM_INPUT_DB_SPL",

@@ -14,7 +14,10 @@ from umbo.core import Component, Finding, FloatArray, Grid, Severity, Transfer, 
 from umbo.curves import Reading, ToneSeries
 from umbo.errors import InputError
 
-__all__ = ["Distortion", "distortion_from_sweep", "distortion_from_tones", "omitted_distortion"]
+__all__ = ["DISTORTION_HZ", "Distortion", "distortion_from_sweep", "distortion_from_tones", "omitted_distortion"]
+
+#: Frequencies of the distortion test (ANSI S3.22, from memory). [Hz]
+DISTORTION_HZ = (500.0, 800.0, 1600.0)
 
 #: Standard uncertainty of a harmonic over the fundamental by the evenness of the chain: 0.04 dB, what a microphone and
 #: an aid that is not quite at rest leave in own simulation (engineering judgement). [1]
@@ -181,8 +184,7 @@ def _measure(ratio: float, u: float, hz: float, conditions: Conditions, doubt: s
 def _input_level(hz: float, level_db_spl: float) -> tuple[Finding, ...]:
     """Whether the tone had the level the definition asks for."""
     item = f"thd_input_{hz:.0f}_hz"
-    standard = (500.0, 800.0, 1600.0)
-    if hz not in standard or level_db_spl == constant(item):
+    if hz not in DISTORTION_HZ or level_db_spl == constant(item):
         return ()
     text = (
         f"The tone at {hz:g} Hz was played at {level_db_spl:g} dB SPL; the definition asks for {constant(item):g} dB."

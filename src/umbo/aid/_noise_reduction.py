@@ -25,6 +25,7 @@ from umbo.core import (
     Tags,
     Transfer,
     Uncertainty,
+    lies_within,
 )
 from umbo.curves import coupler_range, noise_marks, standing_wave
 from umbo.dsp import GainCourse, gain_course, third_octave_frames
@@ -34,6 +35,12 @@ __all__ = ["NoiseReduction", "noise_against_speech", "noise_reduction", "speech_
 
 #: Frames of 125 ms overlap by half (IEC 60118-15 style, from memory). [s]
 _HOP_S, _FRAME_S = 0.0625, 0.125
+
+#: Third octaves that a mean over noise is taken of: 200 Hz to 6.3 kHz (engineering judgement). [Hz]
+_COUNTED_HZ = (200.0, 6300.0)
+
+#: The same of speech: 250 Hz to 6.3 kHz (engineering judgement). [Hz]
+_SPEECH_COUNTED_HZ = (250.0, 6300.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -53,6 +60,14 @@ class NoiseReduction:
     depth: Difference
     course: GainCourse
     check: FeatureCheck
+
+    @property
+    def mean_course_db(self) -> FloatArray:
+        """Reduction over time, mean of the bands that count; 0 where none does. Shape (frames,). [dB]"""
+        counted = _counted(self.depth.states, self.depth.grid)
+        if not counted.any():
+            return np.zeros(self.course.time_s.size)
+        return np.asarray(self.course.reduction_db[counted].mean(axis=0))
 
 
 def noise_reduction(
@@ -108,11 +123,16 @@ def noise_reduction(
     powers = [_frames(take, calibration, onset_s, grid) for take in (without, within)]
     states = _states(grid, within_conditions, powers, background)
     time_s: FloatArray = _HOP_S * np.arange(powers[0].shape[-1], dtype=np.float64) + _FRAME_S / 2
-    counted = np.asarray(states.is_usable & (grid.frequency_hz >= 200) & (grid.frequency_hz <= 6500))
+    counted = _counted(states, grid)
     course = gain_course(powers[0], powers[1], time_s, wait_s=constant("noise_reduction_wait"), counted=counted)
     depth = _depth(course, grid, states, tags, within_conditions, f"{without.name}|{within.name}")
     check = _exists(course, depth, without_conditions, within_conditions, counted)
     return NoiseReduction(depth=depth, course=course, check=check)
+
+
+def _counted(states: States, grid: Grid) -> BoolArray:
+    """Bands that a mean over noise is taken of."""
+    return np.asarray(states.is_usable & lies_within(grid.frequency_hz, *_COUNTED_HZ))
 
 
 def _frames(take: Recording, calibration: Calibration, onset_s: float, grid: Grid) -> FloatArray:
@@ -215,8 +235,7 @@ def noise_against_speech(
         If the gains are not comparable.
     """
     depth = gain_change(speech_gain, noise_gain, quantity="gain for speech re gain for noise")
-    hz = depth.frequency_hz
-    counted = depth.states.is_usable & (hz >= 200) & (hz <= 6500)
+    counted = _counted(depth.states, depth.grid)
     value, u = _mean(depth, counted)
     doubt = "no band can be used" if not counted.any() else ""
     settings = noise_conditions.settings
@@ -255,8 +274,7 @@ def speech_kept(
         If the two are not comparable.
     """
     loss = without.above(within, quantity="loss of speech")
-    hz = loss.frequency_hz
-    counted = loss.states.is_usable & (hz >= 250) & (hz <= 6500)
+    counted = loss.states.is_usable & lies_within(loss.frequency_hz, *_SPEECH_COUNTED_HZ)
     power = 10 ** (without.level_db / 10)
     value, u = _mean(loss, counted, power)
     most = constant("speech_loss")

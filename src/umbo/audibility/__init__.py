@@ -22,7 +22,15 @@ from umbo.audibility._equivalent import STANDARD, IndexMethod, ThresholdReading
 from umbo.audibility._field_speech import standard_speech
 from umbo.audibility._highest import Reach
 from umbo.audibility._lowering import require_no_lowering
-from umbo.audibility._plain_words import SOUND_GROUPS, SoundGroup, SpokenWords, Told, heard_sounds
+from umbo.audibility._plain_words import (
+    ORDINARY_DB_SPL,
+    SOFT_DB_SPL,
+    SOUND_GROUPS,
+    SoundGroup,
+    SpokenWords,
+    Told,
+    heard_sounds,
+)
 from umbo.audibility._procedures import Bands, Effort, Procedure, bands, importance, speech_spectrum_level
 
 __all__ = [
@@ -31,6 +39,8 @@ __all__ = [
     "HIGHEST_INDEX_HZ",
     "NO_NOISE_DB",
     "OPEN_INDEX",
+    "ORDINARY_DB_SPL",
+    "SOFT_DB_SPL",
     "SOUND_GROUPS",
     "STANDARD",
     "Audibility",

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from umbo.audibility._audibility import Audibility
 
-__all__ = ["SOUND_GROUPS", "SoundGroup", "SpokenWords", "Told", "heard_sounds"]
+__all__ = ["ORDINARY_DB_SPL", "SOFT_DB_SPL", "SOUND_GROUPS", "SoundGroup", "SpokenWords", "Told", "heard_sounds"]
 
 
 class Told(StrEnum):
@@ -57,7 +57,7 @@ _WELL, _NOT = 2 / 3, 0.1
 _ENOUGH = 0.5
 
 #: Input levels up to which speech is called soft and ordinary; above it is loud (common practice, no source). [dB SPL]
-_SOFT_DB_SPL, _ORDINARY_DB_SPL = 60.0, 70.0
+SOFT_DB_SPL, ORDINARY_DB_SPL = 60.0, 70.0
 
 _CLAUSES = {
     Told.WELL: "are loud enough to be heard well",
@@ -133,9 +133,9 @@ def _word(audibility: float) -> Told:
 
 
 def _opening(input_db_spl: float) -> str:
-    if input_db_spl <= _SOFT_DB_SPL:
+    if input_db_spl <= SOFT_DB_SPL:
         return "When someone speaks softly"
-    if input_db_spl <= _ORDINARY_DB_SPL:
+    if input_db_spl <= ORDINARY_DB_SPL:
         return "When someone speaks in an ordinary voice"
     return "When someone speaks loudly"
 

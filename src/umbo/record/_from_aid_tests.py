@@ -20,7 +20,6 @@ from umbo.aid import (
     RouteCheck,
     SpeechTest,
 )
-from umbo.core import FloatArray
 from umbo.record._aid_parts import (
     AidCheckRecord,
     AttackReleaseRecord,
@@ -183,8 +182,7 @@ def steps_record(found: AttackRelease) -> AttackReleaseRecord:
 def reduction_record(found: NoiseReduction) -> NoiseReductionRecord:
     """Depth and time course of noise reduction as a record."""
     course = found.course
-    counted = found.depth.states.is_usable & (found.depth.frequency_hz >= 200) & (found.depth.frequency_hz <= 6500)
-    mean: FloatArray = course.reduction_db[counted].mean(axis=0) if counted.any() else np.zeros(course.time_s.size)
+    mean = found.mean_course_db
     seconds = np.arange(1.0, course.time_s[-1] + 1e-9)
     return NoiseReductionRecord(
         depth=curve_record(found.depth),

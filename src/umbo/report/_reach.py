@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from umbo.audibility import ORDINARY_DB_SPL, SOFT_DB_SPL
 from umbo.record import USABLE_STATES, CurveRecord, EarVerification, SpeechRun
 
 __all__ = ["PITCHES", "Bar", "Pitch", "Reach", "loudness_word", "pitches_of"]
@@ -15,7 +16,6 @@ PITCHES = (("low", 500.0), ("middle", 1600.0), ("high", 4000.0))
 Reach = Literal["heard", "partly", "not_heard", "unknown"]
 
 _SAME_BAND = 1.06
-_SOFT_BELOW_DB, _LOUD_ABOVE_DB = 60.0, 70.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +73,9 @@ def pitches_of(ear: EarVerification) -> tuple[Pitch, ...]:
 
 def loudness_word(input_db_spl: float) -> str:
     """Call speech soft, everyday or loud by its level. [dB SPL]"""
-    if input_db_spl < _SOFT_BELOW_DB:
+    if input_db_spl <= SOFT_DB_SPL:
         return "soft"
-    return "loud" if input_db_spl > _LOUD_ABOVE_DB else "everyday"
+    return "loud" if input_db_spl > ORDINARY_DB_SPL else "everyday"
 
 
 def _pitch(name: str, hz: float, ear: EarVerification, runs: list[SpeechRun]) -> Pitch:

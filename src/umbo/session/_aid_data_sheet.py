@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from umbo.aid import (
+    DISTORTION_HZ,
     AidCurve,
     Conditions,
     DataSheet,
@@ -48,9 +49,6 @@ from umbo.session._aid_result import DataSheetTests
 from umbo.session._plan import Plan
 
 __all__ = ["data_sheet_tests", "input_output_curves", "judged_sheet", "omitted_findings"]
-
-#: Frequencies of the distortion test, read off a sweep where no tones were played (ANSI S3.22, from memory). [Hz]
-_DISTORTION_HZ = (500.0, 800.0, 1600.0)
 
 _GAIN_TESTS = (AidTest.FULL_ON_GAIN, AidTest.REFERENCE_RESPONSE)
 
@@ -171,7 +169,7 @@ def _distortion(reading: AidReading) -> tuple[Distortion, ...]:
     if reading.series is not None:
         return distortion_from_tones(reading.series, reading.conditions_known)
     if reading.sweep is not None:
-        return distortion_from_sweep(reading.sweep, np.array(_DISTORTION_HZ), reading.conditions_known)
+        return distortion_from_sweep(reading.sweep, np.array(DISTORTION_HZ), reading.conditions_known)
     raise InputError(f"read the distortion in '{reading.take.name}'", "no tones and no sweep were played", "play tones")
 
 
