@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from umbo.core import Ear, PointState, Severity
 from umbo.errors import EarMismatchError, InputError, OutOfRangeError
-from umbo.verdict import Contrast, Watched, change_between, change_since, recd_expiry
+from umbo.verdict import Contrast, Watched, change_between, change_since, recd_expiry, recd_lifetime
 
 THEN, NOW = date(2026, 3, 2), date(2026, 6, 1)
 
@@ -113,6 +113,7 @@ def test_age_limits(age_months, last_day, limit):
     """Engineering judgement: 4 and 8 weeks, 3, 6 and 12 months; calendar months end with a shorter month."""
     measured = date(2026, 1, 31)
     found = recd_expiry(age_months, measured, last_day)
+    assert recd_lifetime(age_months) == found.limit
     assert (found.last_day, found.limit, found.is_expired, found.findings) == (last_day, limit, False, ())
     (finding,) = recd_expiry(age_months, measured, last_day + timedelta(days=1)).findings
     assert finding.code == "recd_too_old"

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from umbo.verdict import recd_lifetime
+
 __all__ = ["CHECKS_CHILD", "CHECKS_GROWN", "PLAIN_FINDINGS", "Voice", "interval_words", "voice_for"]
 
 #: 18 years: from here on the page speaks to the wearer (common practice, no source). [month]
@@ -83,17 +85,9 @@ CHECKS_GROWN = (
     "The aim is to wear the aids through the day. If that is hard, tell us what makes it hard.",
 )
 
-#: When the ear should be measured again, by age; engineering judgement along common practice. [months] -> words
-_INTERVALS = (
-    (6.0, "in about 4 weeks"),
-    (12.0, "in about 8 weeks"),
-    (36.0, "in about 3 months"),
-    (72.0, "in about 6 months"),
-)
-
 
 def interval_words(age_months: float | None) -> str:
-    """Say when to measure the ear again. [months]"""
+    """Say when to measure the ear again: when its RECD has grown old (engineering judgement). [months]"""
     if age_months is None:
         return "at a time that depends on age: please ask"
-    return next((words for below, words in _INTERVALS if age_months < below), "in about 12 months")
+    return f"in about {recd_lifetime(age_months)}"

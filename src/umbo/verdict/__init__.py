@@ -22,7 +22,7 @@ from umbo.verdict._judgement import (
 from umbo.verdict._match import audible_speech, match_to_target
 from umbo.verdict._maximum import maximum_output, no_maximum_output
 from umbo.verdict._maximum_points import maximum_hz
-from umbo.verdict._recd_expiry import RecdExpiry, recd_expiry
+from umbo.verdict._recd_expiry import RecdExpiry, recd_expiry, recd_lifetime
 from umbo.verdict._rms import RMS_HZ, rms_deviation, rms_error, rms_u_db
 from umbo.verdict._share_words import share_text, share_words
 from umbo.verdict._slope import SLOPE_HZ, slope_db_per_octave, slope_deviation, slope_difference
@@ -83,6 +83,7 @@ __all__ = [
     "no_maximum_output",
     "output_margin",
     "recd_expiry",
+    "recd_lifetime",
     "rms_deviation",
     "rms_error",
     "rms_u_db",

@@ -13,7 +13,7 @@ from umbo import refdata
 from umbo.core import Finding, Severity
 from umbo.errors import InputError, OutOfRangeError
 
-__all__ = ["RecdExpiry", "recd_expiry"]
+__all__ = ["RecdExpiry", "recd_expiry", "recd_lifetime"]
 
 _SOURCE = "age limits of the RECD: engineering judgement, no source; a new mould: common practice, no source"
 
@@ -64,12 +64,7 @@ def recd_expiry(age_months: float, measured: date, today: date, new_mould: date 
     InputError
         If a date lies after today.
     """
-    if not (isfinite(age_months) and 0 <= age_months <= _OLDEST_MONTHS):
-        raise OutOfRangeError(
-            "find out until when an RECD may be used",
-            f"an age of {age_months:g} months lies outside 0 to {_OLDEST_MONTHS:g}",
-            "give the age at its measurement",
-        )
+    number, unit = _lifetime(age_months)
     for what, day in (("RECD", measured), ("mould", new_mould)):
         if day is not None and day > today:
             raise InputError(
@@ -77,7 +72,8 @@ def recd_expiry(age_months: float, measured: date, today: date, new_mould: date 
                 f"the {what} is dated {day}, which is later",
                 "check both dates",
             )
-    limit, last_day = _limit(age_months, measured)
+    limit = f"{number} {unit}"
+    last_day = measured + timedelta(weeks=number) if unit == "weeks" else _months_later(measured, number)
     findings = []
     if today > last_day:
         findings.append(_too_old((today - measured).days, limit, last_day))
@@ -90,15 +86,40 @@ def recd_expiry(age_months: float, measured: date, today: date, new_mould: date 
 _OLDEST_MONTHS = 1500.0
 
 
-def _limit(age_months: float, measured: date) -> tuple[str, date]:
+def recd_lifetime(age_months: float) -> str:
+    """How long an RECD that is measured at this age may be used, in words.
+
+    Parameters
+    ----------
+    age_months : float
+        Age at the measurement, 0 to 1500. [month]
+
+    Returns
+    -------
+    str
+        "4 weeks", "12 months".
+
+    Raises
+    ------
+    OutOfRangeError
+        For an age outside the range.
+    """
+    number, unit = _lifetime(age_months)
+    return f"{number} {unit}"
+
+
+def _lifetime(age_months: float) -> tuple[int, str]:
+    if not (isfinite(age_months) and 0 <= age_months <= _OLDEST_MONTHS):
+        raise OutOfRangeError(
+            "find out until when an RECD may be used",
+            f"an age of {age_months:g} months lies outside 0 to {_OLDEST_MONTHS:g}",
+            "give the age at its measurement",
+        )
     table = refdata.table("recd_age_limit", source="engineering-judgement")
     begins = np.asarray(table.column("age_from_months"))
     row = int(np.searchsorted(begins, age_months, side="right")) - 1
-    if table.present("limit_weeks")[row]:
-        weeks = int(table.column("limit_weeks")[row])
-        return f"{weeks} weeks", measured + timedelta(weeks=weeks)
-    months = int(table.column("limit_months")[row])
-    return f"{months} months", _months_later(measured, months)
+    unit = "weeks" if table.present("limit_weeks")[row] else "months"
+    return int(table.column(f"limit_{unit}")[row]), unit
 
 
 def _months_later(day: date, months: int) -> date:
