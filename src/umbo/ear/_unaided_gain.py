@@ -33,7 +33,8 @@ INDIVIDUAL_U_DB = 3.0
 #: How much of what the move does to the curve is in doubt, as a standard uncertainty: one half (assumed). [1]
 _MOVE_DOUBT = 0.5
 
-#: Here the unaided gain is 0 dB: head and ear are small against the wavelength (17 m). [Hz]
+#: Here the unaided gain is 0 dB: head and ear are small against the wavelength (17 m);
+#: where exactly that begins is assumed. [Hz]
 _NO_GAIN_HZ = 20.0
 
 _COLUMNS: dict[str, dict[str, str]] = {

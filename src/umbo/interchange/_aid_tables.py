@@ -32,6 +32,8 @@ __all__ = [
 ]
 
 _Switch = Annotated[Switch, FromWord]
+
+# ends of what is entered: wide enough for any aid, too narrow for a slip of the pen (engineering judgement)
 _Level = Annotated[float, Field(ge=-40, le=180)]
 _Gain = Annotated[float, Field(ge=-60, le=120)]
 _Time = Annotated[float, Field(ge=0, le=600_000)]

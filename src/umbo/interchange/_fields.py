@@ -102,6 +102,7 @@ Name = Annotated[str, Field(min_length=1, max_length=80, pattern=_LINE)]
 Text = Annotated[str, Field(max_length=300, pattern=rf"^{_INNER}*$")]
 FileName = Annotated[str, Field(min_length=1, max_length=255, pattern=_LINE), AfterValidator(_inside)]
 Day = Annotated[date, AfterValidator(_plausible)]
+# ends of numbers: wide enough for any ear and aid, too narrow for a slip of the pen (engineering judgement)
 FrequencyHz = Annotated[float, Field(gt=0, le=100_000)]
 Age = Annotated[float, Field(ge=0, le=1500)]
 Frequencies = Annotated[

@@ -23,6 +23,7 @@ __all__ = ["aid_case", "aid_page"]
 _MARKS = {"pass": "Passes", "cannot_tell": "Cannot be told", "fail": "Fails"}
 _FACT_LETTERS = 40
 _WEIGHTS = {"stop": "Stop", "warn": "Warning"}
+#: Octaves at which compression of speech is told. [Hz]
 _SPEECH_HZ = (250.0, 500.0, 1000.0, 2000.0, 4000.0)
 
 #: Numbers of the second table: not on a sheet, or without a tolerance.

@@ -29,7 +29,8 @@ __all__ = ["aided_speech", "eardrum_chart", "noise_of"]
 #: Speech is bounded by these shares of its 125 ms frames. [%]
 _EDGES = ("30", "99")
 
-#: The band is drawn for the run nearest to this input, so that bands do not cover each other. [dB SPL]
+#: The band is drawn for the run nearest to average speech (common practice, no source), so that bands do not cover each
+#: other. [dB SPL]
 _BAND_AT_DB = 65.0
 _WORST_LAST = (Trust.FULL, Trust.CAUTION, Trust.NONE)
 

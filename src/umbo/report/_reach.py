@@ -10,7 +10,8 @@ from umbo.record import USABLE_STATES, CurveRecord, EarVerification, SpeechRun
 
 __all__ = ["PITCHES", "Bar", "Pitch", "Reach", "loudness_word", "pitches_of"]
 
-#: A range of pitch is shown by one third-octave band: about the middle of vowels, of most speech, of "s" and "f". [Hz]
+#: A range of pitch is shown by one third-octave band: about the middle of vowels, of most speech, of "s" and "f"
+#: (common practice, no source). [Hz]
 PITCHES = (("low", 500.0), ("middle", 1600.0), ("high", 4000.0))
 
 Reach = Literal["heard", "partly", "not_heard", "unknown"]

@@ -18,6 +18,7 @@ __all__ = ["record_page"]
 
 _WEIGHTS = {"stop": "Stop", "warn": "Warning"}
 _FACT_LETTERS = 60
+#: Audibility is told of the run nearest to average speech (common practice, no source). [dB SPL]
 _AUDIBLE_AT_DB = 65.0
 _WEIGHT_ORDER = ("stop", "warn")
 

@@ -15,7 +15,7 @@ from umbo.verdict import Guidance, WhatIf, what_if
 
 __all__ = ["Tried", "try_change"]
 
-#: Beyond this a change is a slip of the pen. [dB]
+#: Beyond this a change is a slip of the pen (engineering judgement). [dB]
 _MOST_CHANGE_DB = 40.0
 
 

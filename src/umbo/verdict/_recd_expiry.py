@@ -82,7 +82,7 @@ def recd_expiry(age_months: float, measured: date, today: date, new_mould: date 
     return RecdExpiry(last_day, limit, bool(findings), tuple(findings))
 
 
-#: Beyond this an age is a slip of the pen. [month]
+#: Beyond this an age is a slip of the pen (engineering judgement). [month]
 _OLDEST_MONTHS = 1500.0
 
 
