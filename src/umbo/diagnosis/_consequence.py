@@ -10,7 +10,7 @@ from math import erf, sqrt
 import numpy as np
 
 from umbo import refdata
-from umbo.core import FloatArray
+from umbo.core import FloatArray, lies_within
 from umbo.diagnosis._forward import Predicted
 from umbo.diagnosis._parameters import ABSENT, Parameter
 
@@ -55,7 +55,7 @@ class Limit:
 
     def largest(self, frequency_hz: FloatArray, change_db: FloatArray) -> FloatArray:
         """Largest size of a change (rows, n) [dB] inside these frequencies (n,) [Hz], shape (rows,). [dB]"""
-        inside = (frequency_hz >= self.from_hz * 0.97) & (frequency_hz <= self.to_hz * 1.03)
+        inside = lies_within(frequency_hz, self.from_hz, self.to_hz)
         return np.asarray(np.abs(change_db[:, inside]).max(axis=1))
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from umbo.core import FloatArray
+from umbo.core import FloatArray, lies_within
 from umbo.diagnosis._fit_grid import FIT_HZ
 from umbo.diagnosis._forward import Predicted
 from umbo.diagnosis._parameters import ABSENT, Parameter
@@ -15,8 +15,8 @@ from umbo.diagnosis._words import words_of
 
 __all__ = ["Deciding", "deciding_measurement"]
 
-#: How far the probe is advanced. [m]
-_ADVANCE_M = 4e-3
+#: How far the probe is advanced, and how near to the drum at most (assumed). [m]
+_ADVANCE_M, _NEAREST_M = 4e-3, 1e-3
 
 #: A difference smaller than this is not seen between two measurements (assumed: insertions repeat within 2 dB, common
 #: practice, no source). [dB]
@@ -26,7 +26,7 @@ _Change = Callable[[FloatArray], None]
 
 
 def _advance(values: FloatArray) -> None:
-    values[Parameter.PROBE_TO_DRUM_M] = max(values[Parameter.PROBE_TO_DRUM_M] - _ADVANCE_M, 1e-3)
+    values[Parameter.PROBE_TO_DRUM_M] = max(values[Parameter.PROBE_TO_DRUM_M] - _ADVANCE_M, _NEAREST_M)
     values[Parameter.BORE_DEPTH_M] = 0.0
 
 
@@ -97,7 +97,7 @@ def deciding_measurement(
         A look where no repeated measurement would differ by more than can be seen.
     """
     best = Deciding("", 0.0)
-    inside = (FIT_HZ >= 245) & (FIT_HZ <= 8100)
+    inside = lies_within(FIT_HZ, 250.0, 8000.0)
     for action, change in _REPEATS:
         moved = []
         for number, own in enumerate(values):

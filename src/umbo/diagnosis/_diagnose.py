@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from umbo.core import Component, FloatArray, Plane, Tags, Transfer
+from umbo.core import Component, FloatArray, Plane, Tags, Transfer, lies_within
 from umbo.diagnosis._deciding import Deciding, deciding_measurement
 from umbo.diagnosis._diagnosis import SURE, Diagnosis, Explanation
 from umbo.diagnosis._drum_level import Carried, blended, carried
@@ -41,6 +41,7 @@ _MODEL_AGES = (1.0, 2.0, 3.0, 4.5, 6.5, 9.0, 13.0, 18.0, 26.0, 37.0, 55.0, 84.0)
 #: Most explanations whose curves are kept. [1]
 _KEPT = 4
 
+#: Difference step of the slopes of the levels, in scaled parameters. [1]
 _MOVED = 0.02
 
 
@@ -167,7 +168,7 @@ def _fits_of(
 
 def _gain(seen: Readings, at: Predicted) -> float:
     """Gain of the source: median of what both readings lie above the model by, from 250 Hz to 4 kHz. [dB]"""
-    inside = (FIT_HZ >= 245) & (FIT_HZ <= 4100)
+    inside = lies_within(FIT_HZ, 250.0, 4000.0)
     above = np.concatenate(
         [
             (seen.coupler_db - at.coupler_db[0])[inside & seen.coupler_known],

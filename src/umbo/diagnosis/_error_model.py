@@ -13,7 +13,9 @@ __all__ = ["ErrorModel", "covariance"]
 
 @dataclass(frozen=True, slots=True)
 class ErrorModel:
-    """Sizes of the parts of the error, as standard deviations.
+    """Sizes of the parts of the error, as standard deviations (engineering judgement, all of them).
+
+    What the probabilities that follow from them are worth is counted on simulated ears (docs/diagnosis-confusion.md).
 
     Parameters
     ----------

@@ -218,7 +218,7 @@ def _hole(frequency_hz: FloatArray, radius_m: FloatArray) -> ComplexArray:
     """Admittance of a hole in the drum with the cavity behind it; the hole as a plug of air with first-order loss."""
     radius = radius_m[:, np.newaxis]
     omega = 2 * np.pi * frequency_hz
-    ends = 1.7 * radius  # two flanged ends, 0.85 r each
+    ends = 1.7 * radius  # two flanged ends, 8 r / 3 pi each (Rayleigh, from memory)
     layer = np.sqrt(EAR_AIR.viscosity_pa_s / (omega * EAR_AIR.density_kg_m3))
     plug = 1j * omega * EAR_AIR.density_kg_m3 * (_HOLE_LENGTH_M + ends) / (np.pi * radius**2)
     lossy = plug * (1 + np.sqrt(2) * (1 - 1j) * layer / radius)

@@ -6,16 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from umbo.core import BoolArray, Component, CouplerKind, FloatArray, Level, PlaneKind
+from umbo.core import BoolArray, Component, CouplerKind, FloatArray, Level, PlaneKind, lies_within
+from umbo.curves import NOT_MEASURED_BELOW_DB
 from umbo.diagnosis._error_model import ErrorModel, covariance
 from umbo.diagnosis._fit_grid import FIT_HZ, onto_fit_grid
 from umbo.diagnosis._sound_source import SourceModel
 from umbo.errors import OutOfRangeError, PlaneMismatchError
 
 __all__ = ["Measurement"]
-
-#: Signal over noise a reading needs to count (the trust rules of a curve). [dB]
-_LEAST_SNR_DB = 6.0
 
 #: Uncertainty of a point by itself where the curve states none (assumed). [dB]
 _POINT_U_DB = 0.5
@@ -142,11 +140,11 @@ def _by_itself(components: tuple[Component, ...], size: int) -> FloatArray:
 def _drowned(level: Level, noise_db: FloatArray | None) -> BoolArray:
     if noise_db is None:
         return np.zeros(level.grid.size, bool)
-    return np.asarray(level.level_db - noise_db < _LEAST_SNR_DB)
+    return np.asarray(level.level_db - noise_db < NOT_MEASURED_BELOW_DB)
 
 
 def _lost(level: Level, noise_db: FloatArray | None) -> float:
     """Share of the points from 250 Hz to 6 kHz that noise takes. [1]"""
-    inside = (level.frequency_hz >= 245) & (level.frequency_hz <= 6100)
+    inside = lies_within(level.frequency_hz, 250.0, 6000.0)
     drowned = _drowned(level, noise_db) | np.array([word == "below_noise" for word in level.states.words])
     return float(drowned[inside].mean()) if inside.any() else 1.0

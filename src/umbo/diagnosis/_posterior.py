@@ -21,6 +21,7 @@ __all__ = ["explained", "normalised"]
 #: Explanations less probable than this are not looked at any closer. [1]
 NEGLIGIBLE = 1e-3
 
+#: Difference step of the slopes of a cost, in scaled parameters. [1]
 _DIFFERENCE = 0.02
 
 

@@ -17,6 +17,9 @@ __all__ = ["Scaled", "scaled"]
 #: A scaled parameter is held within this many standard deviations of its prior, so that no model is impossible. [1]
 MOST_Z = 3.5
 
+#: Distance from probe to drum under an explanation that leaves it open (assumed). [m]
+_PROBE_TO_DRUM_M = 1e-3
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Scaled:
@@ -77,7 +80,7 @@ def scaled(offered: Sequence[Hypothesis]) -> Scaled:
     for row, one in enumerate(offered):
         fixed[row, Parameter.INFANT_SHARE] = infant_share(one.age_months)
         if Parameter.PROBE_TO_DRUM_M not in one.free:
-            fixed[row, Parameter.PROBE_TO_DRUM_M] = 1e-3
+            fixed[row, Parameter.PROBE_TO_DRUM_M] = _PROBE_TO_DRUM_M
         for place, parameter in enumerate(one.free):
             m, s, ratio = _prior(parameter, one)
             column[row, place], is_free[row, place], is_ratio[row, place] = parameter, True, ratio
