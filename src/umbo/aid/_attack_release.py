@@ -17,7 +17,7 @@ from umbo.errors import InputError
 
 __all__ = ["AttackRelease", "attack_release"]
 
-#: Window of the envelope, at least; whole periods of the tone. [s]
+#: Window of the envelope, at least; whole periods of the tone (engineering judgement). [s]
 _WINDOW_S = 0.001
 #: An aid and a sound card delay the jump by less than this (engineering judgement). [s]
 _SEARCH_S = 0.060

@@ -10,6 +10,9 @@ from umbo.aid._outcome import AidOutcome
 
 __all__ = ["expansion_check"]
 
+#: A curve that begins above this does not show that expansion is missing (engineering judgement). [dB SPL]
+_HIGHEST_BEGINNING_DB_SPL = 40.0
+
 
 def expansion_check(curve: InputOutput) -> FeatureCheck:
     """Whether expansion is in the state it was declared to be in, by the slope of the softest levels.
@@ -17,13 +20,13 @@ def expansion_check(curve: InputOutput) -> FeatureCheck:
     Parameters
     ----------
     curve : InputOutput
-        Input-output curve that reaches down to 30 dB SPL or less.
+        Input-output curve; it should reach down to 40 dB SPL or less.
 
     Returns
     -------
     FeatureCheck
-        Value is the slope of the lowest line; no verdict where the state was not declared, or the curve begins too
-        high.
+        Value is the slope of the lowest line; no verdict where the state was not declared, or where expansion
+        was declared, is not seen, and the curve begins above 40 dB SPL.
     """
     slope, u = float(curve.fit.slope[0]), float(curve.fit.slope_u[0])
     steep = constant("expansion_slope")
@@ -33,7 +36,7 @@ def expansion_check(curve: InputOutput) -> FeatureCheck:
     doubt = ""
     if state is Switch.UNKNOWN:
         doubt = "whether the expansion was on or off is not known"
-    elif expected and not there and curve.input_db_spl[0] > 40.0:
+    elif expected and not there and curve.input_db_spl[0] > _HIGHEST_BEGINNING_DB_SPL:
         doubt = f"the softest tone had {curve.input_db_spl[0]:g} dB, and expansion may begin below it"
     unsure = abs(slope - steep) <= 2 * u
     judged = AidOutcome.PASS if there is expected else AidOutcome.CANNOT_TELL if unsure else AidOutcome.FAIL

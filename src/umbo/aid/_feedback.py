@@ -14,7 +14,8 @@ from umbo.errors import OutOfRangeError
 
 __all__ = ["feedback_margin"]
 
-#: The range that is searched: below, leaks feed back little; above, the coupler's own resonances ripple. [Hz]
+#: The range that is searched: below, leaks feed back little; above, the coupler's own resonances ripple
+#: (engineering judgement). [Hz]
 _RANGE_HZ = (500.0, 7500.0)
 #: Ripple of a larger margin, 0.5 dB, is not told from that of a response by itself (own simulation). [dB]
 _MOST_MARGIN_DB = 30.0

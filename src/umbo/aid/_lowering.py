@@ -11,7 +11,7 @@ from umbo.aid._constants import constant, constant_range, constant_source
 from umbo.aid._feature_check import FeatureCheck
 from umbo.aid._outcome import COVERAGE_FACTOR, AidOutcome, judge_between
 from umbo.core import Finding, FloatArray, Level, PointState, Severity, lies_within
-from umbo.dsp import upper_edge_hz
+from umbo.dsp import band_edges_hz, upper_edge_hz
 from umbo.errors import InputError
 
 __all__ = [
@@ -25,6 +25,9 @@ __all__ = [
 ]
 
 _BANDS = ("fricative_band_1", "fricative_band_2", "fricative_band_3", "fricative_band_4")
+
+#: A fricative has its sound above this (engineering judgement). [Hz]
+_FRICATIVE_FROM_HZ = 1000.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,7 +167,7 @@ def fricative_bands(level: Level, *, ranges_db_spl: FloatArray | None = None) ->
     Without ``ranges_db_spl`` a third octave that lies across a band edge counts with the part of it (in log frequency)
     that lies inside. A band whose usable third octaves cover less than half of it has no level.
     """
-    usable = level.states.is_usable & lies_within(level.frequency_hz, 1000.0, np.inf)
+    usable = level.states.is_usable & lies_within(level.frequency_hz, _FRICATIVE_FROM_HZ, np.inf)
     if usable.sum() < 2 or (ranges_db_spl is not None and ranges_db_spl.shape != (len(_BANDS),)):
         raise InputError(
             f"read the {level.tags.quantity} as a fricative",
@@ -188,9 +191,9 @@ def fricative_bands(level: Level, *, ranges_db_spl: FloatArray | None = None) ->
 
 
 def _in_band(hz: FloatArray, level_db: FloatArray, band_hz: tuple[float, float]) -> float | None:
-    half = 10**0.05
-    inside = np.log(np.minimum(hz * half, band_hz[1])) - np.log(np.maximum(hz / half, band_hz[0]))
-    share = np.clip(inside / (2 * np.log(half)), 0.0, 1.0)
+    low, high = band_edges_hz(hz, 3)
+    inside = np.log(np.minimum(high, band_hz[1])) - np.log(np.maximum(low, band_hz[0]))
+    share = np.clip(inside / np.log(high / low), 0.0, 1.0)
     covered = share.sum() / (10 * np.log10(band_hz[1] / band_hz[0]))
     if covered < 0.5:
         return None

@@ -32,6 +32,9 @@ __all__ = ["ToneSeries", "ToneStep", "tone_series", "tone_steps"]
 #: Left out before the end of a step: fades, and the reading must not see the next one (engineering judgement). [s]
 _GUARD_S = 0.010
 
+#: Periods of a tone that have to be left for reading it (engineering judgement). [1]
+_FEWEST_PERIODS = 8
+
 
 @dataclass(frozen=True, slots=True)
 class ToneStep:
@@ -226,7 +229,7 @@ def tone_series(
 
 def _steady_part(mean: FloatArray, step: ToneStep, rate_hz: float, settle_s: float, name: str) -> FloatArray:
     first, last = round((step.start_s + settle_s) * rate_hz), round((step.stop_s - _GUARD_S) * rate_hz)
-    if (last - first) * step.frequency_hz < 8 * rate_hz:
+    if (last - first) * step.frequency_hz < _FEWEST_PERIODS * rate_hz:
         raise RecordingError(
             f"read the tone at {step.frequency_hz:g} Hz in '{name}'",
             f"its step lasts {step.stop_s - step.start_s:g} s and {settle_s:g} s of it are for settling",

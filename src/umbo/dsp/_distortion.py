@@ -14,7 +14,8 @@ if TYPE_CHECKING:
 
 __all__ = ["HarmonicDistortion", "harmonic_distortion"]
 
-#: Noise at a harmonic is read this far around it, as a share of its frequency, but over at least so many bins.
+#: Noise at a harmonic is read this far around it, as a share of its frequency, but over at least so many bins
+#: (engineering judgement). [1]
 _AROUND = 0.1
 _FEWEST_BINS = 16
 

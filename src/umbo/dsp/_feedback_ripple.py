@@ -16,7 +16,7 @@ __all__ = ["LoopGain", "loop_gain"]
 
 #: Ripple counts if its delay lies in this range: an aid's processing and the way back (engineering judgement). [s]
 _DELAY_S = (0.003, 0.020)
-#: Stretch of the axis that is looked at, and its overlap. [Hz]
+#: Stretch of the axis that is looked at, and the step to the next one (engineering judgement). [Hz]
 _STRETCH_HZ, _STEP_HZ = 1500.0, 500.0
 
 

@@ -17,7 +17,7 @@ __all__ = ["KneeFit", "knee_fit"]
 
 #: Each line needs this many points of its own.
 _POINTS_A_LINE = 2
-#: What a knee and its slope count in the criterion. [1]
+#: What a knee and its slope count in the criterion: three for the knee (Friedman 1991, from memory) and one. [1]
 _COST_OF_A_KNEE = 4
 #: Steps of the search for the knees, coarse to fine. [dB]
 _STEPS_DB = (1.0, 0.1, 0.01)

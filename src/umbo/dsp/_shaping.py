@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 
 __all__ = ["LevelledSignal", "levelled_to"]
 
-#: Wanted and reached accuracy of a band, and rounds of correction. [dB], [1]
+#: Accuracy of a band that is aimed at and that has to be reached, and rounds of correction (engineering judgement).
+#: [dB], [1]
 _AIM_DB, _WITHIN_DB, _ROUNDS = 0.05, 0.5, 60
 #: Shortest signal: the lowest band of speech, 29 Hz wide, then holds some hundred independent values. [s]
 _SHORTEST_S = 5.0

@@ -16,15 +16,18 @@ if TYPE_CHECKING:
 
 __all__ = ["StepResponse", "step_response"]
 
-#: The steady level of a section is read in this last part of it. [1]
+#: The steady level of a section is read in this last part of it (engineering judgement). [1]
 _STEADY_PART = 0.2
-#: The crossing is a line's through this part of the time around it, found in so many rounds. [1]
+#: The crossing is a line's through this part of the time around it, found in so many rounds
+#: (engineering judgement). [1]
 _AROUND, _ROUNDS = 0.12, 3
 #: Accuracy of a steady level against which a course is timed (own simulation of jumps through compressors). [dB]
 _LEVEL_U_DB = 0.15
-#: Noise that crosses the tolerance by itself once in a section is averaged out: so many standard deviations. [1]
+#: Noise that crosses the tolerance by itself once in a section is averaged out: so many standard deviations
+#: (engineering judgement). [1]
 _SURE = 4.5
-#: This last part of a section is left out: filters without delay distortion ring before the next jump. [1]
+#: This last part of a section is left out: filters without delay distortion ring before the next jump
+#: (engineering judgement). [1]
 _NEXT_PART = 0.05
 
 
