@@ -13,7 +13,7 @@ from umbo.sim._filtering import ComplexArray, bin_frequencies
 
 __all__ = ["Crossover", "bands_of", "decimation", "inverse_band"]
 
-_CROSSOVER_OCTAVES = 0.5
+_CROSSOVER_OCTAVES = 0.5  # over which one band gives way to the next (assumed)
 _GAIN_HZ = 1000.0
 _DECIMATIONS = (8, 6, 4, 3, 2)
 

@@ -10,6 +10,7 @@ import numpy as np
 from scipy import fft
 
 from umbo.core import FloatArray
+from umbo.refdata import table
 from umbo.sim._aid_bench import AidOnBench
 from umbo.sim._aid_case_takes import AidRun, aid_runs, set_for
 from umbo.sim._aid_courses import band_output_db_spl
@@ -24,9 +25,13 @@ __all__ = ["feature_truth"]
 
 _THIRDS_HZ: FloatArray = 1000.0 * 10.0 ** (np.arange(-6, 10) / 10.0)  # 250 Hz to 8 kHz
 _THIRD_EDGES_HZ = third_octave_edges_hz(_THIRDS_HZ)
-_REMOTE_HZ = (750.0, 1000.0, 2000.0)  # AAA 2008, from memory
-_FRICATIVE_EDGES_HZ: FloatArray = np.array([[2000.0, 4000.0], [4000.0, 6000.0], [6000.0, 8000.0], [8000.0, 10000.0]])
-_SETTLED_S = 3.0
+_REMOTE_TEST = table("hearing_aid_test", source="aaa-2008")
+_REMOTE_HZ = tuple(_REMOTE_TEST.at(f"remote_microphone_frequency_{k}", "value") for k in (1, 2, 3))
+_JUDGED = table("hearing_aid_test", source="engineering-judgement")
+_FRICATIVE_EDGES_HZ: FloatArray = np.array(
+    [[_JUDGED.at(f"fricative_band_{k}", end) for end in ("value", "value_to")] for k in (1, 2, 3, 4)]
+)
+_SETTLED_S = 3.0  # the last part of a noise, which counts as settled (assumed)
 _DIRECTIONAL_STATES = {"fitted": "off", "fitted_directional": "on"}
 
 

@@ -25,7 +25,7 @@ class Telecoil:
     Attributes
     ----------
     equivalent_db_spl : float
-        Sound level that drives the aid as 31.6 mA/m does at 1 kHz. [dB re 20 µPa]
+        Sound level that drives the aid as 31.6 mA/m does at 1 kHz (assumed). [dB re 20 µPa]
     low_corner_hz, high_corner_hz : float
         Corners of its response (assumed). [Hz]
     """

@@ -56,7 +56,7 @@ DISTORTION_HZ: tuple[float, ...] = (500.0, 800.0, 1600.0)
 #: Input levels of the distortion test. [dB re 20 µPa]
 DISTORTION_DB_SPL: tuple[float, ...] = tuple(condition(f"thd_input_{f:.0f}_hz") for f in DISTORTION_HZ)
 
-_NOISE_BAND_HZ = (200.0, 5000.0)  # over which the noise is summed, from memory
+_NOISE_BAND_HZ = (condition("input_noise_from"), condition("input_noise_to"))  # over which the noise is summed
 _NOISE_THIRDS_HZ = 1000.0 * 10.0 ** (np.arange(-7, 8) / 10.0)  # 200 Hz to 5 kHz
 _GRID_HZ = (TWELFTH_OCTAVE_HZ[0] * BAND_EDGE_RATIOS[0], TWELFTH_OCTAVE_HZ[-1] * BAND_EDGE_RATIOS[1])
 _ROUNDS = 4

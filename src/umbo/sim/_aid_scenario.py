@@ -35,6 +35,7 @@ AidTest = Literal[
 ]
 """What a recording of an aid is a test of, in the words of a case file."""
 
+# Sizes of the faults, invented.
 _WEAK_RECEIVER_DB = -6.0
 _WEAK_RECEIVER_HARMONICS = 3.0
 _WEAK_RECEIVER_CURRENT = 1.25

@@ -19,11 +19,12 @@ __all__ = ["CHECK_DB_SPL", "STEP_HZ", "AidStimulus", "aid_stimuli", "speech_stim
 #: Frequencies of the attack and release tests, common practice. [Hz]
 STEP_HZ = (250.0, 500.0, 1000.0, 2000.0, 4000.0)
 
-#: Level of the check source. [dB re 20 µPa]
+#: Level of the check source (invented). [dB re 20 µPa]
 CHECK_DB_SPL = 70.0
 
 _FEATURE_DB_SPL = 65.0  # level of the feature tests, common practice
 _DIRECTION_DB_SPL = 75.0  # of the front and back tests: what comes from behind has to stay above noise and expansion
+# Of the bench's own choice: steps and lengths.
 _INPUT_OUTPUT_STEP_DB = 5.0
 _EXPANSION_DB_SPL = tuple(float(level) for level in range(20, 65, 5))
 _SLOW_SWEEP_S = 8.0  # a limiter needs time to let go between the peak of the output and what lies above it

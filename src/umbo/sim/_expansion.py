@@ -16,6 +16,8 @@ __all__ = ["Expansion"]
 class Expansion:
     """Gain falls below a knee by slope - 1 decibels for each decibel, down to a limit.
 
+    Slope and limit are invented where they are not given.
+
     Attributes
     ----------
     knee_db_spl : tuple of float, (bands,)

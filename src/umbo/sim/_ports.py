@@ -21,6 +21,7 @@ class Ports:
     .. math:: H(\theta) = E \left(a_f - a_r e^{-i\omega (d \cos\theta / c + T)}\right), \quad T = \rho d / c
 
     with E chosen so that sound from the front passes alike with both ports in order, as far as the boost allows.
+    The sizes are assumed where they are not given.
 
     Attributes
     ----------
