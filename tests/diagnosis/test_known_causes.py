@@ -85,15 +85,15 @@ def test_causes_planted_in_scanned_ears(cause):
     rng = np.random.default_rng(106)
     ears = [scanned(rng, ear, cause, drum=drum) for ear in scanned_ears() for drum in ("hudde", "twores")]
     found = diagnose_many([as_measurement(ear, ear.source) for ear in ears])
-    named = [cause in answer.best for answer in found]
-    planted = [cause in ear.cause for ear in ears]
+    named = [cause in answer.best.split("+") for answer in found]  # a leak is not a coupler_leak
+    planted = [cause in ear.cause.split("+") for ear in ears]
     assert np.mean([a == b for a, b in zip(named, planted, strict=True)]) >= 0.8
 
 
 @pytest.mark.shared
 @pytest.mark.slow
 def test_level_at_the_drum_of_scanned_ears():
-    """A probe 3 to 12 mm from the drum: within 2 dB rms to 8 kHz, 3 dB to 12.5 kHz; 2u covers 90 to 98 %.
+    """A probe 3 to 12 mm from the drum: within 1.5 dB rms to 8 kHz, 2 dB to 12.5 kHz; 2u covers 90 to 98 %.
 
     Above 8 kHz alone the rms hangs on a few probes of 9 mm, whose null at 9.6 kHz is at times not recognised.
     """

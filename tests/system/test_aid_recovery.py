@@ -107,14 +107,15 @@ def test_nothing_is_left_unmeasured(aids):
 
 def test_output_and_gain_within_0_3_db(aids, show):
     rows = level_rows(aids)
-    own = [error + calibration for error, _, calibration, _ in rows]
-    signed = min((own, [error - calibration for error, _, calibration, _ in rows]), key=np.std)
+    # the microphone's true factor lies above the stated one by its error: readings are lower by that
+    signed = [error + calibration for error, _, calibration, _ in rows]
     show(f"{len(rows)} levels and gains: rms {np.std(signed):.2f} dB, largest {np.max(np.abs(signed)):.2f} dB")
     assert len(rows) == 5 * AIDS
     assert np.max(np.abs(signed)) <= 0.3
 
 
 def test_distortion_within_0_2_percentage_points(aids, show):
+    """Nineteen in twenty of them, and every one within 0.25."""
     errors = np.array([error for error, _ in distortion_rows(aids)])
     show(f"{errors.size} distortions: rms {errors.std():.3f}, largest {np.abs(errors).max():.2f} percentage points")
     assert errors.size == 3 * AIDS
