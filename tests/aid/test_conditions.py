@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 from umbo import refdata
 from umbo.aid import (
     HFA_HZ,
-    AidOutcome,
     Feature,
     InputRoute,
     Settings,
@@ -20,12 +19,11 @@ from umbo.aid import (
     constant_range,
     constant_source,
     judge_between,
-    worst_outcome,
 )
-from umbo.core import Bandwidth, Difference, Grid, Origin, Plane, States, Tags, Uncertainty
+from umbo.core import Bandwidth, Difference, Grid, Origin, Outcome, Plane, States, Tags, Uncertainty, worst
 from umbo.core import Component as Cause
 from umbo.errors import OutOfRangeError
-from umbo.verdict import Outcome, judge_within
+from umbo.verdict import judge_within
 
 
 def test_constants_are_the_table_s():
@@ -86,14 +84,14 @@ def test_rule_is_that_of_a_verdict(deviation, u, size):
         plane=Plane.eardrum(),
     )
     fitting = judge_within(difference, np.array([size]))[0].outcome
-    assert judge_between(deviation, u, -size, size) == AidOutcome(str(fitting))
-    assert {str(o) for o in AidOutcome} == {str(o) for o in Outcome}
+    assert judge_between(deviation, u, -size, size) == Outcome(str(fitting))
+    assert {str(o) for o in Outcome} == {str(o) for o in Outcome}
 
 
 def test_one_sided_bounds():
-    assert judge_between(-100.0, 0.1, None, 3.0) is AidOutcome.PASS
-    assert judge_between(3.1, 0.1, None, 3.0) is AidOutcome.CANNOT_TELL
-    assert judge_between(3.3, 0.1, None, 3.0) is AidOutcome.FAIL
-    assert judge_between(4.0, 0.1, 5.0, None) is AidOutcome.FAIL
-    assert worst_outcome([AidOutcome.PASS, AidOutcome.CANNOT_TELL]) is AidOutcome.CANNOT_TELL
-    assert worst_outcome([]) is AidOutcome.CANNOT_TELL
+    assert judge_between(-100.0, 0.1, None, 3.0) is Outcome.PASS
+    assert judge_between(3.1, 0.1, None, 3.0) is Outcome.CANNOT_TELL
+    assert judge_between(3.3, 0.1, None, 3.0) is Outcome.FAIL
+    assert judge_between(4.0, 0.1, 5.0, None) is Outcome.FAIL
+    assert worst([Outcome.PASS, Outcome.CANNOT_TELL]) is Outcome.CANNOT_TELL
+    assert worst([]) is Outcome.CANNOT_TELL

@@ -10,7 +10,6 @@ from aid_parts import HA1, conditions, curve
 
 from umbo.aid import (
     FAULT_PATTERNS,
-    AidOutcome,
     DataSheet,
     Item,
     Measure,
@@ -27,7 +26,7 @@ from umbo.aid import (
     likely_reasons,
     tolerance,
 )
-from umbo.core import Component, Grid, Plane, PointState, Uncertainty
+from umbo.core import Component, Grid, Outcome, Plane, PointState, Uncertainty
 from umbo.errors import InputError, PlaneMismatchError
 
 NOMINAL = {
@@ -71,8 +70,8 @@ def test_numbers_are_the_scenario_s():
 
 def test_right_aid_passes_everything():
     found = judged(RIGHT)
-    assert [item.outcome for item in found.items] == [AidOutcome.PASS] * 6
-    assert found.outcome is AidOutcome.PASS
+    assert [item.outcome for item in found.items] == [Outcome.PASS] * 6
+    assert found.outcome is Outcome.PASS
     assert found.reasons == ()
     assert found.not_judged == ()
 
@@ -81,18 +80,18 @@ def test_left_aid_fails_as_listed_and_its_receiver_is_the_reason():
     found = judged(LEFT)
     outcome = {item.item: item.outcome for item in found.items}
     assert outcome == {
-        Item.HFA_OSPL90: AidOutcome.FAIL,
-        Item.MAXIMUM_OSPL90: AidOutcome.PASS,
-        Item.HFA_FULL_ON_GAIN: AidOutcome.FAIL,
-        Item.INPUT_NOISE: AidOutcome.FAIL,
-        Item.DISTORTION: AidOutcome.FAIL,
-        Item.BATTERY_CURRENT: AidOutcome.FAIL,
+        Item.HFA_OSPL90: Outcome.FAIL,
+        Item.MAXIMUM_OSPL90: Outcome.PASS,
+        Item.HFA_FULL_ON_GAIN: Outcome.FAIL,
+        Item.INPUT_NOISE: Outcome.FAIL,
+        Item.DISTORTION: Outcome.FAIL,
+        Item.BATTERY_CURRENT: Outcome.FAIL,
     }
     deviation = {item.item: item.deviation for item in found.items}
     assert deviation[Item.HFA_OSPL90] == -5
     assert deviation[Item.HFA_FULL_ON_GAIN] == -6
     assert deviation[Item.BATTERY_CURRENT] / 1.4 == pytest.approx(0.25)
-    assert found.outcome is AidOutcome.FAIL
+    assert found.outcome is Outcome.FAIL
     assert len(found.reasons) == 1  # the rules for fewer signs are part of it
     (reason,) = found.reasons
     assert reason.code == "receiver_fault"
@@ -109,16 +108,16 @@ def test_sentences_say_what_is_allowed():
 
 def test_uncertainty_turns_a_near_miss_into_cannot_tell_and_never_into_a_pass():
     item = judge_measure(measured(Item.HFA_OSPL90, 107.0, u=0.5), SHEET)
-    assert item.outcome is AidOutcome.CANNOT_TELL
+    assert item.outcome is Outcome.CANNOT_TELL
     assert "less than twice its uncertainty of 0.5 dB SPL" in item.sentence
-    assert judge_measure(measured(Item.HFA_OSPL90, 107.0, u=0.49), SHEET).outcome is AidOutcome.FAIL
+    assert judge_measure(measured(Item.HFA_OSPL90, 107.0, u=0.49), SHEET).outcome is Outcome.FAIL
 
 
 def test_a_doubt_gives_no_verdict():
     item = judge_measure(measured(Item.INPUT_NOISE, 20.0, doubt="the expansion was on"), SHEET)
-    assert item.outcome is AidOutcome.CANNOT_TELL
+    assert item.outcome is Outcome.CANNOT_TELL
     assert item.sentence.endswith("cannot be judged: the expansion was on.")
-    assert judged(RIGHT | {Item.INPUT_NOISE: 20.0}).outcome is AidOutcome.PASS
+    assert judged(RIGHT | {Item.INPUT_NOISE: 20.0}).outcome is Outcome.PASS
 
 
 def test_another_coupler_is_refused():
@@ -126,7 +125,7 @@ def test_another_coupler_is_refused():
         judge_measure(measured(Item.HFA_OSPL90, 112.0, plane=Plane.coupler("cc04")), SHEET)
     # a current has no coupler
     current = measured(Item.BATTERY_CURRENT, 1.4, plane=Plane.coupler("cc04"))
-    assert judge_measure(current, SHEET).outcome is AidOutcome.PASS
+    assert judge_measure(current, SHEET).outcome is Outcome.PASS
 
 
 def test_what_was_not_judged_is_listed():
@@ -135,7 +134,7 @@ def test_what_was_not_judged_is_listed():
         distortion_percent={500.0: 2.0, 800.0: 2.0},
     )  # fmt: skip
     found = judge_sheet([measured(Item.DISTORTION, 4.0, frequency_hz=500.0)], sheet)
-    assert found.items[0].outcome is AidOutcome.PASS
+    assert found.items[0].outcome is Outcome.PASS
     assert found.items[0].frequency_hz == 500.0
     assert found.not_judged == (
         "HFA-OSPL90: it was not measured",
@@ -189,7 +188,7 @@ def test_reasons_need_every_sign():
     assert {pattern.code for pattern in FAULT_PATTERNS} == set(REASONS)
     assert judged(NOMINAL | {Item.BATTERY_CURRENT: 3.0}).reasons == ()
     assert judged({Item.HFA_FULL_ON_GAIN: 30.0}).reasons == ()  # output was not measured: port or receiver
-    high = [(Item.HFA_OSPL90, 8.0, AidOutcome.FAIL), (Item.HFA_FULL_ON_GAIN, 8.0, AidOutcome.FAIL)]
+    high = [(Item.HFA_OSPL90, 8.0, Outcome.FAIL), (Item.HFA_FULL_ON_GAIN, 8.0, Outcome.FAIL)]
     assert likely_reasons(high) == ()
     assert Sign.LOW != Sign.HIGH
 
@@ -204,9 +203,9 @@ def test_response_against_the_sheet():
     found = judge_response(gain, sheet, (200.0, 5500.0))
     # 250 Hz = 1.25 f1 to 2 kHz within 4 dB, above within 6 dB, up to 4 kHz (from memory)
     assert [item.frequency_hz for item in found] == [250, 500, 1000, 2000, 2500, 4000]
-    assert [item.outcome for item in found] == [AidOutcome.FAIL] * 4 + [AidOutcome.PASS] * 2
+    assert [item.outcome for item in found] == [Outcome.FAIL] * 4 + [Outcome.PASS] * 2
     marked = curve(104.5).marked(PointState.BELOW_NOISE, np.ones(hz.size, bool), "too quiet")
-    assert judge_response(gain_of(marked, conditions()), sheet, (200.0, 5500.0))[0].outcome is AidOutcome.CANNOT_TELL
+    assert judge_response(gain_of(marked, conditions()), sheet, (200.0, 5500.0))[0].outcome is Outcome.CANNOT_TELL
     assert judge_response(gain, SHEET, (200.0, 5500.0)) == ()
     other = gain_of(curve(100.0, plane=Plane.coupler("ha2")), conditions(plane=Plane.coupler("ha2")))
     with pytest.raises(PlaneMismatchError, match="judge a response by the data sheet 'c'"):
@@ -221,7 +220,7 @@ def test_input_output_curve_is_matched_at_70_db():
     off = compressed(levels, 55.0, 2.0) + 7.0  # the same shape, louder
     off[-1] -= 6.0
     out = judge_input_output(found, NominalCurve(levels, off))
-    assert [outcome for _, _, outcome in out] == [AidOutcome.PASS] * 4 + [AidOutcome.FAIL]
+    assert [outcome for _, _, outcome in out] == [Outcome.PASS] * 4 + [Outcome.FAIL]
     assert out[-1][1] == pytest.approx(6.0, abs=0.05)
     with pytest.raises(InputError, match="a point at 70 dB SPL"):
         judge_input_output(found, NominalCurve(np.array([50.0, 60.0]), np.array([90.0, 95.0])))
@@ -229,7 +228,7 @@ def test_input_output_curve_is_matched_at_70_db():
 
 def test_entered_current_and_sheets_that_cannot_be():
     current = entered_measure(Item.BATTERY_CURRENT, 1.6, 0.01, conditions(StimulusKind.SILENCE, None), source="ammeter")
-    assert judge_measure(current, SHEET).outcome is AidOutcome.PASS
+    assert judge_measure(current, SHEET).outcome is Outcome.PASS
     assert str(current).startswith("battery current: 1.6 mA (u 0.01)")
     with pytest.raises(InputError, match=r"its battery current of -1\.0 mA cannot be"):
         DataSheet(name="d", plane=HA1, standard="x", nominal={Item.BATTERY_CURRENT: -1.0})

@@ -7,7 +7,6 @@ import pytest
 from aid_parts import CAL, EXACT, RATE_HZ, amplitude_fs, conditions, curve, noise_fs, recording, settings, tags
 
 from umbo.aid import (
-    AidOutcome,
     Feature,
     Settings,
     StimulusKind,
@@ -25,7 +24,7 @@ from umbo.aid import (
     speech_kept,
 )
 from umbo.calibration import PressureSpectrum
-from umbo.core import Grid, Plane, PointState
+from umbo.core import Grid, Outcome, Plane, PointState
 from umbo.curves import range_levels
 from umbo.errors import InputError, OutOfRangeError, RecordingError
 
@@ -75,7 +74,7 @@ def test_depth_and_time_of_noise_reduction(show):
         covered.append(abs(errors[-1]) <= 2 * found.check.u + 0.02)
         inside = found.course.time_known & (THIRD.frequency_hz > 900) & (THIRD.frequency_hz < 6000)
         times.append(np.median(found.course.time_63_s[inside]) - (DETECTION_S + TAU_S))
-        assert found.check.outcome is AidOutcome.PASS
+        assert found.check.outcome is Outcome.PASS
         assert found.depth.value_at(1000) == pytest.approx(depth, abs=0.5)
     show(f"depth rms error {np.std(errors):.3f} dB, time {np.mean(times):+.3f} s, covered {np.mean(covered):.2f}")
     assert np.max(np.abs(errors)) < 0.5
@@ -99,7 +98,7 @@ def test_the_mean_course_is_that_of_sixteen_third_octaves():
 
 def test_noise_reduction_that_is_not_there_fails():
     found = found_in(*pair(np.random.default_rng(5), 0.0))
-    assert found.check.outcome is AidOutcome.FAIL
+    assert found.check.outcome is Outcome.FAIL
     assert found.check.value == pytest.approx(0.0, abs=0.05)
     assert "enabled" in found.check.action
 
@@ -121,7 +120,7 @@ UNKNOWN = Settings("x", Volume.AS_FITTED, {})
 )
 def test_unknown_or_other_states_give_no_verdict(without, within, reason):
     check = found_in(*pair(np.random.default_rng(5), 6.0), without, within).check
-    assert check.outcome is AidOutcome.CANNOT_TELL
+    assert check.outcome is Outcome.CANNOT_TELL
     assert reason in check.sentence
     assert check.value == pytest.approx(6.0, abs=0.3)  # the number is told, the verdict is not
 
@@ -147,14 +146,14 @@ def speech(level, **kind):
     return curve(level, THIRD, quantity="speech", stimulus="speech", **kind)
 
 
-@pytest.mark.parametrize(("loss", "outcome"), [(1.5, AidOutcome.PASS), (3.0, AidOutcome.FAIL), (-0.5, AidOutcome.PASS)])
+@pytest.mark.parametrize(("loss", "outcome"), [(1.5, Outcome.PASS), (3.0, Outcome.FAIL), (-0.5, Outcome.PASS)])
 def test_speech_is_kept(loss, outcome):
     own = (conditions(StimulusKind.SPEECH, 65.0, set_to=OFF), conditions(StimulusKind.SPEECH, 65.0, set_to=ON))
     check = speech_kept(speech(90.0), own[0], speech(90.0 - loss), own[1])
     assert check.value == pytest.approx(loss)
     assert check.outcome is outcome
     swapped = speech_kept(speech(90.0), own[1], speech(90.0), own[0])
-    assert swapped.outcome is AidOutcome.CANNOT_TELL
+    assert swapped.outcome is Outcome.CANNOT_TELL
 
 
 def test_noise_against_speech_needs_a_linear_aid():
@@ -167,7 +166,7 @@ def test_noise_against_speech_needs_a_linear_aid():
     )
     assert check.value == pytest.approx(6.0)
     assert check.u == 0.0  # box and microphone are the same
-    assert check.outcome is AidOutcome.PASS
+    assert check.outcome is Outcome.PASS
     compressive = settings(Volume.AS_FITTED, noise_reduction="on", compression="on")
     no = noise_against_speech(
         speech_gain,
@@ -175,7 +174,7 @@ def test_noise_against_speech_needs_a_linear_aid():
         noise_gain,
         noise_conditions(compressive),
     )
-    assert no.outcome is AidOutcome.CANNOT_TELL
+    assert no.outcome is Outcome.CANNOT_TELL
     assert "the compression was on" in no.sentence
 
 
@@ -188,21 +187,21 @@ def directional(difference, state="on", u_db=0.0, **states):
 def test_directionality_of_the_scenario():
     """S8: right +8 dB passes, left -4 dB has reversed or blocked ports."""
     right, left = directional(8.0), directional(-4.0)
-    assert right.outcome is AidOutcome.PASS
-    assert left.outcome is AidOutcome.FAIL
+    assert right.outcome is Outcome.PASS
+    assert left.outcome is Outcome.FAIL
     assert "the ports are reversed or one is blocked" in left.sentence
     assert "reversed" not in directional(2.0).sentence
-    assert directional(2.0).outcome is AidOutcome.FAIL
+    assert directional(2.0).outcome is Outcome.FAIL
 
 
 def test_directionality_depends_on_the_declared_state():
-    assert directional(2.0, "off").outcome is AidOutcome.PASS
-    assert directional(8.0, "off").outcome is AidOutcome.FAIL
+    assert directional(2.0, "off").outcome is Outcome.PASS
+    assert directional(8.0, "off").outcome is Outcome.FAIL
     unknown = directional(8.0, "unknown")
-    assert unknown.outcome is AidOutcome.CANNOT_TELL
+    assert unknown.outcome is Outcome.CANNOT_TELL
     assert "no verdict: whether the directional microphone was on or off is not known" in unknown.sentence
-    assert directional(8.0, noise_reduction="on").outcome is AidOutcome.CANNOT_TELL
-    assert directional(4.5, u_db=1.0).outcome is AidOutcome.CANNOT_TELL
+    assert directional(8.0, noise_reduction="on").outcome is Outcome.CANNOT_TELL
+    assert directional(4.5, u_db=1.0).outcome is Outcome.CANNOT_TELL
     low = 90.0 + 8.0 * (THIRD.frequency_hz >= 900) - 20 * (THIRD.frequency_hz < 900)  # only the middle counts
     own = conditions(StimulusKind.NOISE, 65.0, set_to=settings(Volume.AS_FITTED, directional="on"))
     assert front_back(curve(low, THIRD), curve(90.0, THIRD), own, own).value == pytest.approx(8.0)
@@ -249,13 +248,11 @@ def test_lowering_moves_the_edge_and_the_bands():
     assert found.before.edge_hz == pytest.approx(9000 * 2 ** (2 / 3), rel=0.03)
     assert found.after.edge_hz == pytest.approx(4500 * 2 ** (2 / 3), rel=0.03)
     assert found.check.value == pytest.approx(3.0, abs=0.2)  # an octave is three third octaves
-    assert found.check.outcome is AidOutcome.PASS
+    assert found.check.outcome is Outcome.PASS
     assert found.after.level_db_spl[0] > found.before.level_db_spl[0] + 10
     assert found.after.level_db_spl[3] < found.before.level_db_spl[3] - 20
     assert found.finding.code == "index_with_lowering"
-    assert (
-        lowering(fricative(5000, 9000, plane=cc04), fricative(5000, 9000, plane=cc04)).check.outcome is AidOutcome.FAIL
-    )
+    assert lowering(fricative(5000, 9000, plane=cc04), fricative(5000, 9000, plane=cc04)).check.outcome is Outcome.FAIL
 
 
 def test_lowering_shows_in_a_2_cc_coupler_by_its_emptied_band():
@@ -268,12 +265,12 @@ def test_lowering_shows_in_a_2_cc_coupler_by_its_emptied_band():
         runs[0], noise_conditions(OFF), runs[1], noise_conditions(LOWERED), ranges_db_spl=(before, after)
     )
     assert found.before.level_db_spl == (70.0, 75.0, 72.0, None)
-    assert found.check.outcome is AidOutcome.PASS
+    assert found.check.outcome is Outcome.PASS
     assert "the band from 6 to 8 kHz falls by 7.0 dB" in found.check.sentence
     quieter = frequency_lowering(
         runs[0], noise_conditions(OFF), runs[0], noise_conditions(LOWERED), ranges_db_spl=(before, before - 8)
     )
-    assert quieter.check.outcome is AidOutcome.CANNOT_TELL  # everything fell: that is gain, not lowering
+    assert quieter.check.outcome is Outcome.CANNOT_TELL  # everything fell: that is gain, not lowering
 
 
 def test_range_levels_are_those_of_the_samples():
@@ -288,7 +285,7 @@ def test_range_levels_are_those_of_the_samples():
 
 def test_lowering_of_unknown_state_and_above_the_coupler():
     unknown = lowering(fricative(5000, 7000), fricative(3000, 4500), on=UNKNOWN)
-    assert unknown.check.outcome is AidOutcome.CANNOT_TELL
+    assert unknown.check.outcome is Outcome.CANNOT_TELL
     assert unknown.finding is None
     ended = THIRD.frequency_hz > 8000 * 1.001
 
@@ -320,7 +317,7 @@ def spectrum(loop, delay_s=0.006):
     )  # fmt: skip
 
 
-@pytest.mark.parametrize(("loop", "outcome"), [(0.2, AidOutcome.PASS), (0.75, AidOutcome.CANNOT_TELL)])
+@pytest.mark.parametrize(("loop", "outcome"), [(0.2, Outcome.PASS), (0.75, Outcome.CANNOT_TELL)])
 def test_feedback_margin(loop, outcome):
     check = feedback_margin(spectrum(loop), conditions())
     assert check.value == pytest.approx(-20 * np.log10(loop), abs=1.5)
@@ -330,10 +327,10 @@ def test_feedback_margin(loop, outcome):
 
 def test_feedback_margin_with_an_unknown_canceller_or_a_short_sweep():
     unknown = conditions(set_to=Settings("x", Volume.AS_FITTED, {Feature.DIRECTIONAL: Switch.OFF}))
-    assert feedback_margin(spectrum(0.2), unknown).outcome is AidOutcome.CANNOT_TELL
+    assert feedback_margin(spectrum(0.2), unknown).outcome is Outcome.CANNOT_TELL
     short = replace(spectrum(0.2), stop_hz=400.0)
     none = feedback_margin(spectrum(0.0), conditions())
-    assert (none.value, none.outcome) == (30.0, AidOutcome.PASS)
+    assert (none.value, none.outcome) == (30.0, Outcome.PASS)
     assert none.sentence.startswith("No ripple of a feedback loop stands out")
     with pytest.raises(OutOfRangeError, match="look for feedback"):
         feedback_margin(short, conditions())

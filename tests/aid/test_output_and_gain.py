@@ -6,7 +6,6 @@ from aid_parts import CAL, EXACT, HA1, RATE_HZ, amplitude_fs, conditions, curve,
 
 from umbo.aid import (
     HFA_HZ,
-    AidOutcome,
     Item,
     Volume,
     constant,
@@ -17,7 +16,7 @@ from umbo.aid import (
     reference_response,
 )
 from umbo.calibration import sweep_spectrum
-from umbo.core import Grid, Plane, PointState
+from umbo.core import Grid, Outcome, Plane, PointState
 from umbo.curves import SweepReading
 from umbo.errors import InputError
 
@@ -141,10 +140,10 @@ def test_input_level_is_a_cause_of_its_own():
 
 
 @pytest.mark.parametrize(("hfa_90", "full", "set_to", "wanted", "outcome"), [
-    (112.0, 48.0, 35.5, 35.0, AidOutcome.PASS),
-    (112.0, 48.0, 39.0, 35.0, AidOutcome.FAIL),
-    (112.0, 30.0, 30.0, 30.0, AidOutcome.PASS),
-    (112.0, 48.0, 36.8, 35.0, AidOutcome.CANNOT_TELL),
+    (112.0, 48.0, 35.5, 35.0, Outcome.PASS),
+    (112.0, 48.0, 39.0, 35.0, Outcome.FAIL),
+    (112.0, 30.0, 30.0, 30.0, Outcome.PASS),
+    (112.0, 48.0, 36.8, 35.0, Outcome.CANNOT_TELL),
 ])  # fmt: skip
 def test_reference_test_gain(hfa_90, full, set_to, wanted, outcome):
     """HFA-OSPL90 minus 77 dB, or the full-on gain if that is lower (from memory of ANSI S3.22)."""
@@ -155,7 +154,7 @@ def test_reference_test_gain(hfa_90, full, set_to, wanted, outcome):
     assert found.measured.value == pytest.approx(set_to)
     assert found.is_full_on is (full < hfa_90 - 77)
     assert found.outcome is outcome
-    assert (found.finding is None) is (outcome is AidOutcome.PASS)
+    assert (found.finding is None) is (outcome is Outcome.PASS)
 
 
 def test_frequency_range_of_a_closed_form():

@@ -8,7 +8,6 @@ from hypothesis import strategies as st
 
 from umbo.acoustics import standing_wave_deviation_db
 from umbo.aid import (
-    AidOutcome,
     InputRoute,
     Item,
     Measure,
@@ -23,7 +22,7 @@ from umbo.aid import (
     remote_microphone_offset,
     two_coupler_response,
 )
-from umbo.core import Component, CouplerKind, Ear, Grid, Plane, PointState, Tags, Transfer, Uncertainty
+from umbo.core import Component, CouplerKind, Ear, Grid, Outcome, Plane, PointState, Tags, Transfer, Uncertainty
 from umbo.errors import EarMismatchError, InputError, PlaneMismatchError, StimulusMismatchError
 
 THREE = Grid.tones([750.0, 1000.0, 2000.0])
@@ -41,22 +40,22 @@ def test_remote_microphone_of_the_scenario():
     """S8: 88/92/95 against 85/90/93 is -2.33 dB, a fail; 2 dB more gain is -0.33 dB, a pass."""
     found = offset((85.0, 90.0, 93.0))
     assert found.offset_db == pytest.approx(-2.33, abs=0.005)
-    assert found.outcome is AidOutcome.FAIL
+    assert found.outcome is Outcome.FAIL
     assert found.offset_u_db == 0.0  # one coupler microphone: its calibration cancels
     assert "by +2.3 dB" in found.action
     better = offset((87.0, 92.0, 95.0))
     assert better.offset_db == pytest.approx(-0.33, abs=0.005)
-    assert better.outcome is AidOutcome.PASS
+    assert better.outcome is Outcome.PASS
     assert better.action == ""
 
 
 def test_remote_microphone_with_uncertainty_and_other_settings():
-    assert offset((85.0, 90.0, 93.0), u_db=0.3).outcome is AidOutcome.CANNOT_TELL
+    assert offset((85.0, 90.0, 93.0), u_db=0.3).outcome is Outcome.CANNOT_TELL
     other = conditions(
         input_db_spl=65.0, route=InputRoute.REMOTE_MICROPHONE, set_to=settings(name="b", noise_reduction="on")
     )
     found = offset((85.0, 90.0, 93.0), remote_conditions=other)
-    assert found.outcome is AidOutcome.CANNOT_TELL
+    assert found.outcome is Outcome.CANNOT_TELL
     assert "the settings 'reference' and 'b' differ" in found.sentence
     with pytest.raises(InputError, match="play the same level to both"):
         offset((85.0, 90.0, 93.0), remote_conditions=conditions(input_db_spl=60.0, route=InputRoute.REMOTE_MICROPHONE))
@@ -64,9 +63,7 @@ def test_remote_microphone_with_uncertainty_and_other_settings():
         offset((85.0, 90.0, 93.0), remote_conditions=AID)
 
 
-@pytest.mark.parametrize(
-    ("coil", "outcome"), [(94.0, AidOutcome.PASS), (93.9, AidOutcome.FAIL), (107, AidOutcome.FAIL)]
-)
+@pytest.mark.parametrize(("coil", "outcome"), [(94.0, Outcome.PASS), (93.9, Outcome.FAIL), (107, Outcome.FAIL)])
 def test_telecoil_within_6_db_of_the_microphone(coil, outcome):
     check, item = coil_difference(
         curve(100.0, quantity="acoustic"), conditions(), curve(coil, quantity="coil"),

@@ -18,7 +18,6 @@ from aid_parts import (
 )
 
 from umbo.aid import (
-    AidOutcome,
     Item,
     StimulusKind,
     attack_release,
@@ -29,7 +28,7 @@ from umbo.aid import (
     input_output,
     omitted_distortion,
 )
-from umbo.core import Grid, Plane
+from umbo.core import Grid, Outcome, Plane
 from umbo.curves import HarmonicCurve, tone_series, tone_steps
 from umbo.errors import InputError, RecordingError
 
@@ -189,11 +188,11 @@ def test_steps_in_any_order_and_what_is_no_curve():
 @pytest.mark.parametrize(
     ("declared", "there", "outcome"),
     [
-        ("on", True, AidOutcome.PASS),
-        ("off", False, AidOutcome.PASS),
-        ("off", True, AidOutcome.FAIL),
-        ("on", False, AidOutcome.FAIL),
-        ("unknown", True, AidOutcome.CANNOT_TELL),
+        ("on", True, Outcome.PASS),
+        ("off", False, Outcome.PASS),
+        ("off", True, Outcome.FAIL),
+        ("on", False, Outcome.FAIL),
+        ("unknown", True, Outcome.CANNOT_TELL),
     ],
 )
 def test_expansion(declared, there, outcome):

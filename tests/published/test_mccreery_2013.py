@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from umbo import refdata
-from umbo.core import Bandwidth, Ear, Grid, Level, Plane, Statistic, Tags
-from umbo.verdict import RMS_HZ, Outcome, guidance, rms_deviation
+from umbo.core import Bandwidth, Ear, Grid, Level, Outcome, Plane, Statistic, Tags
+from umbo.verdict import RMS_HZ, guidance, rms_deviation
 
 
 def equal_deviation(value_db, chosen=None):

@@ -4,9 +4,8 @@ import numpy as np
 import pytest
 from invented_clients import TOLERANCE_DB, client, columns, coupler_output, recd, tags, thresholds
 
-from umbo.core import Bandwidth, Ear, Grid, Level, Plane, Source, Statistic
+from umbo.core import Bandwidth, Ear, Grid, Level, Outcome, Plane, Source, Statistic
 from umbo.verdict import (
-    Outcome,
     SpeechToDraw,
     caution_findings,
     compare_aided,

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from invented_clients import TOLERANCE_DB, at, client, columns, coupler_output, recd, tags, thresholds
 
-from umbo.core import Bandwidth, CouplerKind, Coupling, Ear, Grid, Level, Plane, Source, Statistic, Transfer
+from umbo.core import Bandwidth, CouplerKind, Coupling, Ear, Grid, Level, Outcome, Plane, Source, Statistic, Transfer
 from umbo.ear import (
     CorrectionSet,
     adult_average_recd,
@@ -17,7 +17,7 @@ from umbo.ear import (
 )
 from umbo.errors import InputError
 from umbo.prescription import Method, imported_target
-from umbo.verdict import Outcome, conclude, match_to_target, maximum_output, no_maximum_output, rms_deviation
+from umbo.verdict import conclude, match_to_target, maximum_output, no_maximum_output, rms_deviation
 
 GIVEN, EXPECTED = client("S1")
 HZ = columns(GIVEN["nHL"])[0]

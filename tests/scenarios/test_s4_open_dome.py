@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 from invented_clients import TOLERANCE_DB, at, client, columns, gain, tags, thresholds
 
-from umbo.core import CouplerKind, Coupling, Ear, Grid, Plane, Transducer, Transfer
+from umbo.core import CouplerKind, Coupling, Ear, Grid, Outcome, Plane, Transducer, Transfer
 from umbo.ear import adult_average_recd, require_closed, retspl
 from umbo.errors import NotPossibleHereError, PlaneMismatchError
 from umbo.prescription import EarToFit, nal_r_insertion_gain, speech_in_field, speech_targets
-from umbo.verdict import Outcome, match_to_target, rms_deviation
+from umbo.verdict import match_to_target, rms_deviation
 
 GIVEN, EXPECTED = client("S4")
 

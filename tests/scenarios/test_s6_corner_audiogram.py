@@ -4,11 +4,11 @@ import pytest
 from invented_clients import TOLERANCE_DB, at, client, columns, coupler_output, recd, tags, thresholds
 
 from umbo.aid import maximum_db
-from umbo.core import Bandwidth, CouplerKind, Coupling, Ear, Grid, Level, Plane, PointState, Source, Statistic
+from umbo.core import Bandwidth, CouplerKind, Coupling, Ear, Grid, Level, Outcome, Plane, PointState, Source, Statistic
 from umbo.ear import NO_DISCOMFORT, NO_RESPONSE, aided_level, field_to_eardrum, retspl
 from umbo.errors import OutOfRangeError
 from umbo.prescription import EarToFit, speech_targets
-from umbo.verdict import Outcome, audible_speech, maximum_output
+from umbo.verdict import audible_speech, maximum_output
 
 GIVEN, EXPECTED = client("S6")
 HZ = columns(GIVEN["HL"])[0]

@@ -1,8 +1,8 @@
 """S8: the check source of the morning, and what a drift of it says."""
 
 from umbo.calibration import Drift
-from umbo.core import Severity
-from umbo.verdict import Judgement, Outcome, conclude
+from umbo.core import Outcome, Severity
+from umbo.verdict import Judgement, conclude
 
 PASSED = (
     Judgement("match_65", Outcome.PASS, "Matched.", "", ""),

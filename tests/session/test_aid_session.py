@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from aid_port import FULL_ON, REFERENCE, AidCase, settings, sweep
 
-from umbo.aid import AidOutcome, DataSheet, InputRoute, Item, Volume
-from umbo.core import CouplerKind, Ear, Plane, Severity
+from umbo.aid import DataSheet, InputRoute, Item, Volume
+from umbo.core import CouplerKind, Ear, Outcome, Plane, Severity
 from umbo.errors import NotPossibleHereError
 from umbo.session import AidTestPlan, EnteredReadings, run_aid
 
@@ -39,7 +39,7 @@ def test_levels_and_gains_of_a_linear_aid():
     assert found[Item.HFA_OSPL90] == pytest.approx(120.0, abs=0.1)
     assert found[Item.HFA_FULL_ON_GAIN] == pytest.approx(30.0, abs=0.1)
     assert aid.sheet_tests.reference.is_full_on
-    assert aid.outcome is AidOutcome.PASS
+    assert aid.outcome is Outcome.PASS
     assert aid.sheet_tests.output_90.high_frequency_average.u == pytest.approx(0.3, abs=0.01)  # the calibration
 
 
@@ -71,7 +71,7 @@ def test_input_noise_without_a_gain_says_so():
     assert aid.sheet_tests.input_noise is None
     (missing,) = aid.unmeasured
     assert "no gain at the settings 'reference'" in missing.why
-    assert aid.outcome is AidOutcome.CANNOT_TELL
+    assert aid.outcome is Outcome.CANNOT_TELL
 
 
 def test_a_compressive_aid_is_warned_about():
@@ -113,7 +113,7 @@ def test_a_sheet_is_judged_in_its_coupler_only():
     result = run(case)
     by_kind = {aid.kind: aid for aid in result.aids}
     (item,) = by_kind[CouplerKind.HA1].sheet.items
-    assert item.outcome is AidOutcome.FAIL  # 120 against 112 ± 4 dB
+    assert item.outcome is Outcome.FAIL  # 120 against 112 ± 4 dB
     assert by_kind[CouplerKind.CC04].sheet is None
     ((ear, pair),) = result.comparisons.couplers
     assert ear is Ear.RIGHT
@@ -125,7 +125,7 @@ def test_typed_in_current_is_judged():
     nominal = DataSheet(name="sheet", plane=Plane.coupler("ha1"), standard="", nominal={Item.BATTERY_CURRENT: 1.4})
     (aid,) = run(linear(AidCase(AidTestPlan(data_sheet=nominal, entered=entered)))).aids
     (item,) = aid.sheet.items
-    assert item.outcome is AidOutcome.CANNOT_TELL  # 1.75 over 1.68 mA by less than twice 0.1 mA
+    assert item.outcome is Outcome.CANNOT_TELL  # 1.75 over 1.68 mA by less than twice 0.1 mA
 
 
 def test_an_unstated_level_of_the_box_is_said():
@@ -175,7 +175,7 @@ def test_drift_of_the_check_source(drift_db, severity):
     (check,) = result.comparisons.check_source
     assert check.change_db == pytest.approx(drift_db, abs=0.05)
     assert (None if check.finding is None else check.finding.severity) is severity
-    assert result.outcome is (AidOutcome.CANNOT_TELL if severity is Severity.STOP else AidOutcome.PASS)
+    assert result.outcome is (Outcome.CANNOT_TELL if severity is Severity.STOP else Outcome.PASS)
 
 
 def directional(state, front_db, back_db):
@@ -188,10 +188,10 @@ def directional(state, front_db, back_db):
 
 def test_front_and_back():
     assert directional("on", 30.0, 22.0).value == pytest.approx(8.0, abs=0.01)
-    assert directional("on", 30.0, 22.0).outcome is AidOutcome.PASS
+    assert directional("on", 30.0, 22.0).outcome is Outcome.PASS
     assert "reversed" in directional("on", 22.0, 30.0).sentence
-    assert directional("off", 30.0, 29.0).outcome is AidOutcome.PASS
-    assert directional("unknown", 30.0, 22.0).outcome is AidOutcome.CANNOT_TELL
+    assert directional("off", 30.0, 29.0).outcome is Outcome.PASS
+    assert directional("unknown", 30.0, 22.0).outcome is Outcome.CANNOT_TELL
 
 
 def test_half_a_pair_is_no_check():
@@ -208,7 +208,7 @@ def test_remote_microphone_at_its_three_frequencies():
     (check,) = run(case).aids[0].features.remote
     assert check.frequency_hz == (750.0, 1000.0, 2000.0)
     assert check.offset_db == pytest.approx(-2.33, abs=0.01)
-    assert check.outcome is AidOutcome.FAIL
+    assert check.outcome is Outcome.FAIL
     alone = run(AidCase().sounded("remote_microphone", 30.0)).aids[0]
     assert "input = 'remote_microphone' was not recorded" in alone.unmeasured[0].why
 
@@ -260,7 +260,7 @@ def test_speech_gain_and_compression_between_levels():
     assert alone[0].text.startswith("2 recordings")
 
 
-@pytest.mark.parametrize(("noise_db_spl", "outcome"), [(45.0, AidOutcome.FAIL), (70.0, AidOutcome.CANNOT_TELL)])
+@pytest.mark.parametrize(("noise_db_spl", "outcome"), [(45.0, Outcome.FAIL), (70.0, Outcome.CANNOT_TELL)])
 def test_expansion_hidden_by_the_own_noise_is_no_fault(noise_db_spl, outcome):
     """Declared on and not there: a fault if the aid is quiet (EIN 8 dB), not to be told if it is not (EIN 33 dB)."""
     on = settings("user", expansion="on")
@@ -269,7 +269,7 @@ def test_expansion_hidden_by_the_own_noise_is_no_fault(noise_db_spl, outcome):
     (check,) = run(case).aids[0].features.checks
     assert check.value == pytest.approx(1.0, abs=0.02)
     assert check.outcome is outcome
-    assert ("own noise of 33 dB SPL" in check.sentence) is (outcome is AidOutcome.CANNOT_TELL)
+    assert ("own noise of 33 dB SPL" in check.sentence) is (outcome is Outcome.CANNOT_TELL)
 
 
 def test_ratio_of_an_input_output_curve():

@@ -8,14 +8,14 @@ import pytest
 from fitted_case import HEARING, LIMIT, RECD, SPEECH_65, TARGET_65, fitted_case
 from open_case import FIELD, REAG, open_case
 
-from umbo.core import Ear
+from umbo.core import Ear, Outcome
 from umbo.ear import Closing
 from umbo.errors import InputError
 from umbo.interchange import open_case as opened
 from umbo.session import DRAW_SEED, DRAWS, run, try_change
 from umbo.session._judging import loop_findings
 from umbo.session._routes import ON_EAR
-from umbo.verdict import Outcome, guidances
+from umbo.verdict import guidances
 
 
 def result_of(tmp_path, ears=None, **more):

@@ -5,8 +5,7 @@ from dataclasses import replace
 import pytest
 from aid_bench import SHEET
 
-from umbo.aid import AidOutcome
-from umbo.core import Ear
+from umbo.core import Ear, Outcome
 from umbo.interchange import open_case
 from umbo.session import run_aid
 from umbo.sim import AidEar, AidFault, AidScenario, school_aid, write_aid_case
@@ -42,7 +41,7 @@ def judged(folder, *faults, receiver_db=0.0):
 )
 def test_the_fault_is_named(fault, code, words, tmp_path):
     sheet = judged(tmp_path / "case", fault)
-    assert sheet.outcome is AidOutcome.FAIL
+    assert sheet.outcome is Outcome.FAIL
     assert sheet.reasons[0].code.startswith(code)
     assert words in sheet.reasons[0].action
 
@@ -55,5 +54,5 @@ def test_a_receiver_that_only_got_softer_is_wax_or_the_receiver(tmp_path):
 
 def test_a_sound_aid_has_no_reason(tmp_path):
     sheet = judged(tmp_path / "case")
-    assert sheet.outcome is AidOutcome.PASS
+    assert sheet.outcome is Outcome.PASS
     assert sheet.reasons == ()

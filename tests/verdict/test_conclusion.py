@@ -4,8 +4,8 @@ from itertools import product
 
 import pytest
 
-from umbo.core import Finding, Severity
-from umbo.verdict import Judgement, Outcome, conclude
+from umbo.core import Finding, Outcome, Severity
+from umbo.verdict import Judgement, conclude
 
 
 def judged(criterion, outcome=Outcome.PASS):

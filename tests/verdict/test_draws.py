@@ -10,11 +10,10 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from scipy import stats
 
-from umbo.core import Bandwidth, Component, PointState
+from umbo.core import Bandwidth, Component, Outcome, PointState
 from umbo.errors import InputError
 from umbo.verdict import (
     Guidance,
-    Outcome,
     SpeechToDraw,
     ToleranceBand,
     draw_verdicts,

@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from eardrum_levels import HZ, difference, level
 
+from umbo.core import Outcome
 from umbo.errors import InputError
 from umbo.verdict import (
     PROJECT_RULE,
-    Outcome,
     fit_to_target,
     guidance,
     guidances,

@@ -6,9 +6,9 @@ from eardrum_levels import HZ, difference
 from hypothesis import given
 from hypothesis import strategies as st
 
-from umbo.core import PointState
+from umbo.core import Outcome, PointState, worst
 from umbo.errors import InputError
-from umbo.verdict import Outcome, judge_above_limit, judge_within, worst
+from umbo.verdict import judge_above_limit, judge_within
 
 ORDER = {Outcome.PASS: 0, Outcome.CANNOT_TELL: 1, Outcome.FAIL: 2}
 numbers = st.floats(-30.0, 30.0)

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from eardrum_levels import HZ, level
 
-from umbo.core import Ear, PointState
+from umbo.core import Ear, Outcome, PointState
 from umbo.errors import EarMismatchError, GridMismatchError
-from umbo.verdict import Outcome, audible_speech, match_to_target, maximum_output, no_maximum_output
+from umbo.verdict import audible_speech, match_to_target, maximum_output, no_maximum_output
 
 
 def target(values=0.0, **more):

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from eardrum_levels import level
 
-from umbo.core import Bandwidth, Grid, PointState
-from umbo.verdict import Outcome, maximum_hz, maximum_output
+from umbo.core import Bandwidth, Grid, Outcome, PointState
+from umbo.verdict import maximum_hz, maximum_output
 
 #: Twelfth-octaves, exact base-10 names. [Hz]
 FINE_HZ = tuple(1000.0 * 10 ** (3 * k / 120) for k in range(-36, 37))

@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from umbo.core import Component, PointState
-from umbo.verdict import RMS_HZ, Outcome, rms_deviation, rms_error, rms_u_db
+from umbo.core import Component, Outcome, PointState
+from umbo.verdict import RMS_HZ, rms_deviation, rms_error, rms_u_db
 
 vectors = arrays(np.float64, 4, elements=st.floats(-20, 20))
 

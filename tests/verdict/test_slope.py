@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from umbo.core import PointState
-from umbo.verdict import Outcome, guidance, slope_db_per_octave, slope_deviation, slope_difference
+from umbo.core import Outcome, PointState
+from umbo.verdict import guidance, slope_db_per_octave, slope_deviation, slope_difference
 
 BSA = guidance("bsa")
 OCTAVES = (250.0, 500.0, 1000.0, 2000.0, 4000.0)

@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     )
     from umbo.aid._measure import Item, Measure, average_at, entered_measure, reading_at
     from umbo.aid._noise_reduction import NoiseReduction, noise_against_speech, noise_reduction, speech_kept
-    from umbo.aid._outcome import COVERAGE_FACTOR, AidOutcome, judge_between, worst_outcome
+    from umbo.aid._outcome import judge_between
     from umbo.aid._output import HFA_HZ, MAXIMUM_INPUT_DB_SPL, high_frequency_average_db, maximum_db, saturation_finding
     from umbo.aid._output_90 import AidCurve, full_on_gain, gain_of, output_90
     from umbo.aid._reference import ReferenceGain, ReferenceResponse, reference_gain, reference_response
@@ -88,7 +88,7 @@ __getattr__ = later(
         ),
         "_measure": ("Item", "Measure", "average_at", "entered_measure", "reading_at"),
         "_noise_reduction": ("NoiseReduction", "noise_against_speech", "noise_reduction", "speech_kept"),
-        "_outcome": ("COVERAGE_FACTOR", "AidOutcome", "judge_between", "worst_outcome"),
+        "_outcome": ("judge_between",),
         "_output": ("HFA_HZ", "MAXIMUM_INPUT_DB_SPL", "high_frequency_average_db", "maximum_db", "saturation_finding"),
         "_output_90": ("AidCurve", "full_on_gain", "gain_of", "output_90"),
         "_reference": ("ReferenceGain", "ReferenceResponse", "reference_gain", "reference_response"),
@@ -107,13 +107,11 @@ __getattr__ = later(
 )
 
 __all__ = [
-    "COVERAGE_FACTOR",
     "DISTORTION_HZ",
     "FAULT_PATTERNS",
     "HFA_HZ",
     "MAXIMUM_INPUT_DB_SPL",
     "AidCurve",
-    "AidOutcome",
     "AttackRelease",
     "AudibleLimit",
     "BandRatio",
@@ -193,5 +191,4 @@ __all__ = [
     "speech_test",
     "tolerance",
     "two_coupler_response",
-    "worst_outcome",
 ]

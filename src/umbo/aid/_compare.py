@@ -8,8 +8,7 @@ import numpy as np
 
 from umbo.aid._constants import constant, constant_source
 from umbo.aid._measure import Item, Measure
-from umbo.aid._outcome import COVERAGE_FACTOR
-from umbo.core import Difference, Finding, Level, Severity, Transfer
+from umbo.core import COVERAGE_FACTOR, Difference, Finding, Level, Severity, Transfer
 from umbo.errors import InputError
 
 __all__ = ["RunDifference", "compare_couplers", "compare_ears", "compare_measures", "compare_runs"]

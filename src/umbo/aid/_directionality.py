@@ -6,8 +6,8 @@ from umbo.aid._conditions import Conditions, Feature, Switch
 from umbo.aid._constants import constant, constant_range, constant_source
 from umbo.aid._feature_check import FeatureCheck
 from umbo.aid._measure import average_at
-from umbo.aid._outcome import COVERAGE_FACTOR, AidOutcome, judge_between
-from umbo.core import Level, lies_within
+from umbo.aid._outcome import judge_between
+from umbo.core import COVERAGE_FACTOR, Level, Outcome, lies_within
 from umbo.errors import InputError
 
 __all__ = ["front_back"]
@@ -60,7 +60,7 @@ def front_back(front: Level, back: Level, conditions: Conditions, back_condition
     ).with_doubt(doubt)  # fmt: skip
 
 
-def _judged(value: float, u: float, state: Switch) -> tuple[AidOutcome, str, str, str]:
+def _judged(value: float, u: float, state: Switch) -> tuple[Outcome, str, str, str]:
     """Outcome, sentence, action and the row the limit comes from."""
     head = f"Sound from the front comes out {value:+.1f} dB re sound from the back"
     if state is Switch.OFF:

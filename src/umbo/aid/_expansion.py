@@ -6,7 +6,7 @@ from umbo.aid._conditions import Feature, Switch
 from umbo.aid._constants import constant, constant_source
 from umbo.aid._feature_check import FeatureCheck
 from umbo.aid._input_output import InputOutput
-from umbo.aid._outcome import AidOutcome
+from umbo.core import Outcome
 
 __all__ = ["expansion_check"]
 
@@ -39,7 +39,7 @@ def expansion_check(curve: InputOutput) -> FeatureCheck:
     elif expected and not there and curve.input_db_spl[0] > _HIGHEST_BEGINNING_DB_SPL:
         doubt = f"the softest tone had {curve.input_db_spl[0]:g} dB, and expansion may begin below it"
     unsure = abs(slope - steep) <= 2 * u
-    judged = AidOutcome.PASS if there is expected else AidOutcome.CANNOT_TELL if unsure else AidOutcome.FAIL
+    judged = Outcome.PASS if there is expected else Outcome.CANNOT_TELL if unsure else Outcome.FAIL
     knee = f" below {curve.fit.knee_db[0]:.0f} dB SPL" if there and curve.fit.knee_db.size else ""
     sentence = f"The output rises by {slope:.2f} dB a decibel of input{knee}; expansion was declared {state}"
     return FeatureCheck(

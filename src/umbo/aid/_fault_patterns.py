@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from umbo.aid._measure import Item
-from umbo.aid._outcome import AidOutcome
+from umbo.core import Outcome
 
 __all__ = ["FAULT_PATTERNS", "FaultPattern", "LikelyReason", "Sign", "likely_reasons"]
 
@@ -132,12 +132,12 @@ FAULT_PATTERNS = (
 )
 
 
-def likely_reasons(signs: Iterable[tuple[Item, float, AidOutcome]]) -> tuple[LikelyReason, ...]:
+def likely_reasons(signs: Iterable[tuple[Item, float, Outcome]]) -> tuple[LikelyReason, ...]:
     """Say what failures together point to.
 
     Parameters
     ----------
-    signs : iterable of (Item, float, AidOutcome)
+    signs : iterable of (Item, float, Outcome)
         Each item that was judged, its deviation from nominal [the item's unit], and its outcome.
 
     Returns
@@ -149,9 +149,9 @@ def likely_reasons(signs: Iterable[tuple[Item, float, AidOutcome]]) -> tuple[Lik
     found: dict[str, Sign] = {}
     for item, deviation, outcome in signs:
         group = _GROUP_OF.get(item)
-        if group is None or outcome is AidOutcome.CANNOT_TELL:
+        if group is None or outcome is Outcome.CANNOT_TELL:
             continue
-        failed = outcome is AidOutcome.FAIL
+        failed = outcome is Outcome.FAIL
         sign = (Sign.LOW if deviation < 0 else Sign.HIGH) if failed else Sign.NORMAL
         if failed or group not in found:
             found[group] = sign

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from umbo.aid._conditions import Conditions, Feature
-from umbo.aid._outcome import AidOutcome
-from umbo.core import Difference
+from umbo.core import Difference, Outcome
 
 __all__ = ["FeatureCheck"]
 
@@ -25,7 +24,7 @@ class FeatureCheck:
         What was found and its standard uncertainty; none where no number could be read. [``unit``]
     unit : str
         Unit of the value.
-    outcome : AidOutcome
+    outcome : Outcome
         What can be said; cannot tell where the state of the features is not what the check needs, or is not known.
     sentence, action, source : str
         Why, what to do next (empty for a pass), and whose limit it is.
@@ -40,7 +39,7 @@ class FeatureCheck:
     value: float | None
     u: float | None
     unit: str
-    outcome: AidOutcome
+    outcome: Outcome
     sentence: str
     action: str
     source: str
@@ -58,5 +57,5 @@ class FeatureCheck:
         if doubt:
             action = "State or set the features as the check needs them, and measure again."
             sentence = f"{self.sentence.removesuffix('.')}; no verdict: {doubt}."
-            return replace(self, outcome=AidOutcome.CANNOT_TELL, sentence=sentence, action=action)
-        return replace(self, action="") if self.outcome is AidOutcome.PASS else self
+            return replace(self, outcome=Outcome.CANNOT_TELL, sentence=sentence, action=action)
+        return replace(self, action="") if self.outcome is Outcome.PASS else self

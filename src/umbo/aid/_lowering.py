@@ -9,8 +9,8 @@ import numpy as np
 from umbo.aid._conditions import Conditions, Feature, Switch
 from umbo.aid._constants import constant, constant_range, constant_source
 from umbo.aid._feature_check import FeatureCheck
-from umbo.aid._outcome import COVERAGE_FACTOR, AidOutcome, judge_between
-from umbo.core import Finding, FloatArray, Level, PointState, Severity, lies_within
+from umbo.aid._outcome import judge_between
+from umbo.core import COVERAGE_FACTOR, Finding, FloatArray, Level, Outcome, PointState, Severity, lies_within
 from umbo.dsp import band_edges_hz, upper_edge_hz
 from umbo.errors import InputError
 
@@ -244,10 +244,10 @@ def frequency_lowering(
     u = 5 * np.hypot(np.log10(one.edge_high_hz / one.edge_low_hz), np.log10(two.edge_high_hz / two.edge_low_hz))
     judged = judge_between(shift, float(u), constant("lowering_edge_shift"), None)
     fall, emptied = _fall(one, two)
-    judged = AidOutcome.PASS if emptied else judged
+    judged = Outcome.PASS if emptied else judged
     doubt = before_conditions.settings.why_not(Feature.FREQUENCY_LOWERING, Switch.OFF)
     doubt = doubt or after_conditions.settings.why_not(Feature.FREQUENCY_LOWERING, Switch.ON)
-    if not doubt and judged is not AidOutcome.PASS and one.level_db_spl[-1] is None:
+    if not doubt and judged is not Outcome.PASS and one.level_db_spl[-1] is None:
         doubt = "the coupler does not show where the sound was before"
     check = FeatureCheck(
         feature=Feature.FREQUENCY_LOWERING,

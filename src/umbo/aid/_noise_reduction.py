@@ -9,10 +9,11 @@ import numpy as np
 from umbo.aid._conditions import Conditions, Feature, Switch
 from umbo.aid._constants import constant, constant_source
 from umbo.aid._feature_check import FeatureCheck
-from umbo.aid._outcome import COVERAGE_FACTOR, AidOutcome, judge_between
+from umbo.aid._outcome import judge_between
 from umbo.aid._speech_test import gain_change
 from umbo.calibration import REFERENCE_PRESSURE_PA, Calibration, Recording, require_same_rate
 from umbo.core import (
+    COVERAGE_FACTOR,
     BoolArray,
     Component,
     CouplerKind,
@@ -21,6 +22,7 @@ from umbo.core import (
     Grid,
     Level,
     Origin,
+    Outcome,
     States,
     Tags,
     Transfer,
@@ -178,7 +180,7 @@ def _exists(course: GainCourse, depth: Difference, off: Conditions, on: Conditio
     least = constant("noise_reduction_exists")
     judged = judge_between(value, u, least, None)
     if value > least and value - COVERAGE_FACTOR * u < 0:  # there is a mean, but it does not stand out
-        judged = AidOutcome.CANNOT_TELL
+        judged = Outcome.CANNOT_TELL
     known = course.time_known & counted
     time = f", 63 % of it after {float(np.median(course.time_63_s[known])):.1f} s" if known.any() else ""
     largest = int(np.argmax(np.where(counted, depth.level_db, -np.inf)))

@@ -10,10 +10,10 @@ from umbo.aid._conditions import Conditions
 from umbo.aid._constants import constant, constant_source
 from umbo.aid._measure import Item, Measure, average_at
 from umbo.aid._noticed import stimulus_finding
-from umbo.aid._outcome import AidOutcome, judge_between
+from umbo.aid._outcome import judge_between
 from umbo.aid._output import HFA_HZ
 from umbo.aid._output_90 import gain_of
-from umbo.core import Component, Curve, Finding, Level, Severity, Transfer, Uncertainty
+from umbo.core import Component, Curve, Finding, Level, Outcome, Severity, Transfer, Uncertainty
 
 __all__ = ["ReferenceGain", "ReferenceResponse", "reference_gain", "reference_response"]
 
@@ -30,7 +30,7 @@ class ReferenceGain:
         HFA gain at the setting.
     is_full_on : bool
         Whether the full-on gain is too low for the definition and is the reference test gain itself.
-    outcome : AidOutcome
+    outcome : Outcome
         Whether it was set.
     finding : Finding or None
         What to do where it was not.
@@ -40,7 +40,7 @@ class ReferenceGain:
     wanted_u_db: float
     measured: Measure
     is_full_on: bool
-    outcome: AidOutcome
+    outcome: Outcome
     finding: Finding | None
 
 
@@ -79,7 +79,7 @@ def reference_gain(
     tolerance = constant("reference_test_gain_tolerance")
     outcome = judge_between(value - wanted, u, -tolerance, tolerance)
     finding = None
-    if outcome is not AidOutcome.PASS:
+    if outcome is not Outcome.PASS:
         text = f"The HFA gain at the reference test setting is {value:.1f} dB and {wanted:.1f} dB is wanted."
         action = (
             f"Set the gain control so that the HFA gain is within {tolerance:g} dB, and repeat what follows from it."

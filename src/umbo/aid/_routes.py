@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from umbo.aid._conditions import Conditions, InputRoute
 from umbo.aid._constants import constant, constant_source
 from umbo.aid._measure import Item, Measure, average_at
-from umbo.aid._outcome import AidOutcome, judge_between
+from umbo.aid._outcome import judge_between
 from umbo.aid._output import HFA_HZ
-from umbo.core import Level
+from umbo.core import Level, Outcome
 from umbo.errors import InputError
 
 __all__ = ["RouteCheck", "coil_difference", "remote_microphone_offset"]
@@ -27,7 +27,7 @@ class RouteCheck:
         Frequencies of the mean. [Hz]
     tolerance_db : float
         What is allowed on both sides. [dB]
-    outcome : AidOutcome
+    outcome : Outcome
         What can be said.
     sentence, action, source : str
         Why, what to do next (empty for a pass), and whose limit it is.
@@ -39,7 +39,7 @@ class RouteCheck:
     offset_u_db: float
     frequency_hz: tuple[float, ...]
     tolerance_db: float
-    outcome: AidOutcome
+    outcome: Outcome
     sentence: str
     action: str
     source: str
@@ -83,11 +83,11 @@ def remote_microphone_offset(
     offset, u, doubt = _mean_difference(remote, acoustic, hz)
     tolerance = constant("remote_microphone_offset")
     wrong = doubt or _settings_differ(acoustic_conditions, remote_conditions)
-    outcome = AidOutcome.CANNOT_TELL if wrong else judge_between(offset, u, -tolerance, tolerance)
+    outcome = Outcome.CANNOT_TELL if wrong else judge_between(offset, u, -tolerance, tolerance)
     action = ""
-    if outcome is AidOutcome.FAIL:
+    if outcome is Outcome.FAIL:
         action = f"Change the gain of the remote microphone by {-offset:+.1f} dB and measure again."
-    elif outcome is AidOutcome.CANNOT_TELL:
+    elif outcome is Outcome.CANNOT_TELL:
         action = "Measure both again with one setting; keep the aid's own microphone away from the sound, or mute it."
     sentence = (
         f"Through the remote microphone the output is {offset:+.2f} dB re the aid's own (mean at "
@@ -133,9 +133,9 @@ def coil_difference(
     offset, u, doubt = _mean_difference(coil, acoustic, HFA_HZ)
     tolerance = constant("tolerance_coil_hfa")
     wrong = doubt or _settings_differ(acoustic_conditions, coil_conditions)
-    outcome = AidOutcome.CANNOT_TELL if wrong else judge_between(offset, u, -tolerance, tolerance)
+    outcome = Outcome.CANNOT_TELL if wrong else judge_between(offset, u, -tolerance, tolerance)
     sentence = f"Through the telecoil the HFA is {offset:+.1f} dB re the microphone (±{tolerance:g} dB allowed)"
-    action = "" if outcome is AidOutcome.PASS else "Check the position of the aid in the field and the telecoil's gain."
+    action = "" if outcome is Outcome.PASS else "Check the position of the aid in the field and the telecoil's gain."
     uncertainty = average_at(coil, HFA_HZ)[1].plus(average_at(acoustic, HFA_HZ)[1], -1.0)
     check = RouteCheck(
         offset_db=offset, offset_u_db=u, frequency_hz=HFA_HZ, tolerance_db=tolerance, outcome=outcome,

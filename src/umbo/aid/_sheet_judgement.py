@@ -12,8 +12,8 @@ from umbo.aid._data_sheet import DataSheet, NominalCurve, Tolerance, tolerance
 from umbo.aid._fault_patterns import LikelyReason, likely_reasons
 from umbo.aid._input_output import InputOutput
 from umbo.aid._measure import Item, Measure
-from umbo.aid._outcome import AidOutcome, judge_between, worst_outcome
-from umbo.core import Grid, Transfer
+from umbo.aid._outcome import judge_between
+from umbo.core import Grid, Outcome, Transfer, worst
 from umbo.errors import InputError, PlaneMismatchError
 
 __all__ = ["ItemJudgement", "SheetJudgement", "judge_input_output", "judge_measure", "judge_response", "judge_sheet"]
@@ -33,7 +33,7 @@ class ItemJudgement:
         Nominal and measured value, and the standard uncertainty of the latter. [the item's unit]
     allowed : Tolerance
         Deviations that are allowed.
-    outcome : AidOutcome
+    outcome : Outcome
         What can be said.
     sentence : str
         Why, in one sentence.
@@ -45,7 +45,7 @@ class ItemJudgement:
     measured: float
     u: float
     allowed: Tolerance
-    outcome: AidOutcome
+    outcome: Outcome
     sentence: str
 
     @property
@@ -68,7 +68,7 @@ class SheetJudgement:
         What the sheet states and was not judged, and why.
     reasons : tuple of LikelyReason
         What several failures together point to, the most specific first.
-    outcome : AidOutcome
+    outcome : Outcome
         Fail if an item fails, else cannot tell if one cannot be told.
     """
 
@@ -76,7 +76,7 @@ class SheetJudgement:
     items: tuple[ItemJudgement, ...]
     not_judged: tuple[str, ...]
     reasons: tuple[LikelyReason, ...]
-    outcome: AidOutcome
+    outcome: Outcome
 
 
 def judge_measure(measure: Measure, sheet: DataSheet) -> ItemJudgement | None:
@@ -113,7 +113,7 @@ def judge_measure(measure: Measure, sheet: DataSheet) -> ItemJudgement | None:
             "measure in the coupler of the sheet, or use the sheet of this coupler",
         )
     plain = judge_between(measure.value - nominal, measure.u, allowed.low, allowed.high)
-    outcome = AidOutcome.CANNOT_TELL if measure.doubt else plain
+    outcome = Outcome.CANNOT_TELL if measure.doubt else plain
     return ItemJudgement(
         item=measure.item,
         frequency_hz=measure.frequency_hz if measure.item is Item.DISTORTION else None,
@@ -126,7 +126,7 @@ def judge_measure(measure: Measure, sheet: DataSheet) -> ItemJudgement | None:
     )
 
 
-def _sentence(measure: Measure, nominal: float, allowed: Tolerance, plain: AidOutcome) -> str:
+def _sentence(measure: Measure, nominal: float, allowed: Tolerance, plain: Outcome) -> str:
     item = measure.item
     at = f" at {measure.frequency_hz:g} Hz" if item is Item.DISTORTION and measure.frequency_hz is not None else ""
     unit = "" if item.unit == "1" else f" {item.unit}"
@@ -134,7 +134,7 @@ def _sentence(measure: Measure, nominal: float, allowed: Tolerance, plain: AidOu
     head += f" (nominal {nominal:.4g}, {allowed.phrase(nominal, item.unit)} allowed)"
     if measure.doubt:
         return f"{head}; cannot be judged: {measure.doubt}."
-    if plain is AidOutcome.CANNOT_TELL:
+    if plain is Outcome.CANNOT_TELL:
         return f"{head}; outside by less than twice its uncertainty of {measure.u:.2g}{unit}."
     return f"{head}."
 
@@ -188,7 +188,7 @@ def judge_response(gain: Transfer, sheet: DataSheet, ends_hz: tuple[float, float
         size = constant(name)
         deviation, u = float(measured.level_db[i] - nominal), float(measured.u_db[i])
         usable = measured.states.at(i).is_usable
-        outcome = judge_between(deviation, u, -size, size) if usable else AidOutcome.CANNOT_TELL
+        outcome = judge_between(deviation, u, -size, size) if usable else Outcome.CANNOT_TELL
         why = "" if usable else f"; cannot be judged: {measured.states.reasons(i)[0]}"
         out.append(
             ItemJudgement(
@@ -200,7 +200,7 @@ def judge_response(gain: Transfer, sheet: DataSheet, ends_hz: tuple[float, float
     return tuple(out)
 
 
-def judge_input_output(measured: InputOutput, nominal: NominalCurve) -> tuple[tuple[float, float, AidOutcome], ...]:
+def judge_input_output(measured: InputOutput, nominal: NominalCurve) -> tuple[tuple[float, float, Outcome], ...]:
     """Judge an input-output curve, matched to the nominal one at 70 dB SPL input.
 
     Parameters
@@ -212,7 +212,7 @@ def judge_input_output(measured: InputOutput, nominal: NominalCurve) -> tuple[tu
 
     Returns
     -------
-    tuple of (float, float, AidOutcome)
+    tuple of (float, float, Outcome)
         Input level [dB SPL], deviation after matching [dB], outcome, at each input both have.
 
     Raises
@@ -235,7 +235,7 @@ def judge_input_output(measured: InputOutput, nominal: NominalCurve) -> tuple[tu
     u = measured.uncertainty.u_db[mine]
     usable = measured.states.is_usable[mine]
     return tuple(
-        (float(level), float(d), judge_between(float(d), float(e), -size, size) if ok else AidOutcome.CANNOT_TELL)
+        (float(level), float(d), judge_between(float(d), float(e), -size, size) if ok else Outcome.CANNOT_TELL)
         for level, d, e, ok in zip(shared, off, u, usable, strict=True)
     )
 
@@ -280,5 +280,5 @@ def judge_sheet(
         items=tuple(items),
         not_judged=tuple(missing),
         reasons=likely_reasons(signs),
-        outcome=worst_outcome(judged.outcome for judged in items),
+        outcome=worst(judged.outcome for judged in items),
     )

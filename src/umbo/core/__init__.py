@@ -18,6 +18,7 @@ from umbo.core._grids import AUDIOMETRIC_HZ, Bandwidth, FloatArray, Grid
 from umbo.core._level import Level, power_sum
 from umbo.core._names import NOMINAL_RATIO, has_name, lies_within
 from umbo.core._origin import ExplainedTerm, Origin
+from umbo.core._outcome import COVERAGE_FACTOR, Outcome, worst
 from umbo.core._planes import CouplerKind, Plane, PlaneKind, Transducer
 from umbo.core._states import BoolArray, Mark, PointState, States
 from umbo.core._tags import Coupling, Ear, Source, Statistic, Tags
@@ -26,6 +27,7 @@ from umbo.core._uncertainty import Component, Uncertainty
 
 __all__ = [
     "AUDIOMETRIC_HZ",
+    "COVERAGE_FACTOR",
     "NOMINAL_RATIO",
     "Bandwidth",
     "BoolArray",
@@ -44,6 +46,7 @@ __all__ = [
     "Level",
     "Mark",
     "Origin",
+    "Outcome",
     "Plane",
     "PlaneKind",
     "PointState",
@@ -58,4 +61,5 @@ __all__ = [
     "has_name",
     "lies_within",
     "power_sum",
+    "worst",
 ]

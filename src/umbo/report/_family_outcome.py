@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from umbo.core import COVERAGE_FACTOR
 from umbo.record import EarVerification, JudgementRecord, VerifyAnswer
 from umbo.report._family_words import PLAIN_FINDINGS, Voice
 from umbo.report._reach import Reach, loudness_word, pitches_of
-from umbo.verdict import COVERAGE
 
 __all__ = ["ear_story", "is_lowered", "loud_sentences"]
 
@@ -103,7 +103,7 @@ def _loud(ear: EarVerification) -> str:
         return "how loud the aid can get was not measured. Please ask before it is turned up."
     if judged.outcome == "pass":
         below = "the loudest sound the aid can make stayed below what would be uncomfortable"
-        if any(point.deviation_db + COVERAGE * point.u_db > 0.0 for point in judged.points):
+        if any(point.deviation_db + COVERAGE_FACTOR * point.u_db > 0.0 for point in judged.points):
             return f"{below}, but by no more than we can measure. Tell us if a sound is too loud."
         return f"{below}."
     if judged.outcome == "fail":

@@ -7,7 +7,6 @@ from collections.abc import Iterable
 import numpy as np
 
 from umbo.aid import (
-    AidOutcome,
     Feature,
     FeatureCheck,
     InputNoise,
@@ -30,7 +29,7 @@ from umbo.aid import (
     speech_kept,
     speech_test,
 )
-from umbo.core import Bandwidth, Grid, Level, Transfer
+from umbo.core import Bandwidth, Grid, Level, Outcome, Transfer
 from umbo.curves import SpeechInput, SpeechReading, SweepReading
 from umbo.errors import InputError
 from umbo.session._aid_attempts import Attempts
@@ -84,7 +83,7 @@ def _expansion(curve: InputOutput, noise: InputNoise | None) -> FeatureCheck:
     """Whether expansion is in its declared state; one that hears the aid's own noise cannot be seen."""
     check = expansion_check(curve)
     softest = float(curve.input_db_spl[0])
-    if check.outcome is AidOutcome.PASS or noise is None or noise.total.value < softest:
+    if check.outcome is Outcome.PASS or noise is None or noise.total.value < softest:
         return check
     return check.with_doubt(
         f"the aid's own noise of {noise.total.value:.0f} dB SPL reaches the softest tone of {softest:g} dB SPL, and "

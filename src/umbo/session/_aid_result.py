@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from umbo.aid import (
     AidCurve,
-    AidOutcome,
     AttackRelease,
     BandRatio,
     Distortion,
@@ -24,9 +23,8 @@ from umbo.aid import (
     SheetJudgement,
     SpeechTest,
     TwoCouplerResponse,
-    worst_outcome,
 )
-from umbo.core import CouplerKind, Difference, Ear, Finding, Severity
+from umbo.core import CouplerKind, Difference, Ear, Finding, Outcome, Severity, worst
 from umbo.session._plan import Plan
 
 __all__ = [
@@ -184,7 +182,7 @@ class AidInCoupler:
     findings: tuple[Finding, ...]
 
     @property
-    def outcomes(self) -> tuple[AidOutcome, ...]:
+    def outcomes(self) -> tuple[Outcome, ...]:
         """Outcome of everything that is judged."""
         tests, features = self.sheet_tests, self.features
         found = [check.outcome for check in features.checks]
@@ -192,14 +190,14 @@ class AidInCoupler:
         found += [] if tests.reference is None else [tests.reference.outcome]
         found += [] if tests.telecoil is None else [tests.telecoil.outcome]
         found += [] if self.sheet is None or not self.sheet.items else [self.sheet.outcome]
-        found += [AidOutcome.CANNOT_TELL for _ in self.unmeasured]
-        found += [AidOutcome.CANNOT_TELL for f in self.findings if f.severity is Severity.STOP]
+        found += [Outcome.CANNOT_TELL for _ in self.unmeasured]
+        found += [Outcome.CANNOT_TELL for f in self.findings if f.severity is Severity.STOP]
         return tuple(found)
 
     @property
-    def outcome(self) -> AidOutcome:
+    def outcome(self) -> Outcome:
         """Fail if something fails, else cannot tell if something cannot be told or nothing was judged."""
-        return worst_outcome(self.outcomes)
+        return worst(self.outcomes)
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)
@@ -311,8 +309,8 @@ class AidResult:
     findings: tuple[Finding, ...]
 
     @property
-    def outcome(self) -> AidOutcome:
+    def outcome(self) -> Outcome:
         """Of everything judged in this run; a stop that concerns the whole case forbids a pass."""
         found = [outcome for aid in self.aids if aid.run == "now" for outcome in aid.outcomes]
-        found += [AidOutcome.CANNOT_TELL for f in self.findings if f.severity is Severity.STOP]
-        return worst_outcome(found)
+        found += [Outcome.CANNOT_TELL for f in self.findings if f.severity is Severity.STOP]
+        return worst(found)

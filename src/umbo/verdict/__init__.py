@@ -9,15 +9,12 @@ from umbo.verdict._fit import fit_to_target
 from umbo.verdict._guidance import PROJECT_RULE, Guidance, ToleranceBand, guidance, guidances
 from umbo.verdict._joint import joint_draws, joint_factor
 from umbo.verdict._judgement import (
-    COVERAGE,
     BoundOutcome,
     Judgement,
-    Outcome,
     PointJudgement,
     judge_above_limit,
     judge_at_most,
     judge_within,
-    worst,
 )
 from umbo.verdict._match import audible_speech, match_to_target
 from umbo.verdict._maximum import maximum_output, no_maximum_output
@@ -33,7 +30,6 @@ from umbo.verdict._verdict import Verdict, conclude
 from umbo.verdict._what_if import WhatIf, what_if
 
 __all__ = [
-    "COVERAGE",
     "LOUD_SOUND_CAUTIONS",
     "PROJECT_RULE",
     "RMS_HZ",
@@ -47,7 +43,6 @@ __all__ = [
     "EarComparison",
     "Guidance",
     "Judgement",
-    "Outcome",
     "PointJudgement",
     "RecdExpiry",
     "SpeechToDraw",
@@ -97,5 +92,4 @@ __all__ = [
     "total_change",
     "what_if",
     "with_shares",
-    "worst",
 ]

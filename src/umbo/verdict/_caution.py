@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from umbo import refdata
-from umbo.core import Finding, Severity
-from umbo.verdict._judgement import COVERAGE
+from umbo.core import COVERAGE_FACTOR, Finding, Severity
 from umbo.verdict._wording import run_words
 
 if TYPE_CHECKING:
@@ -55,7 +54,7 @@ def _caution(output: Level) -> Finding | None:
     bound = caution_level_db()
     usable = output.states.is_usable
     above = usable & (output.level_db > bound)
-    near = usable & (output.level_db + COVERAGE * output.u_db >= bound)
+    near = usable & (output.level_db + COVERAGE_FACTOR * output.u_db >= bound)
     if not near.any():
         return None
     where = above if above.any() else near

@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from umbo.core import Component, Level, States, Transfer, Uncertainty
+from umbo.core import COVERAGE_FACTOR, Component, Level, States, Transfer, Uncertainty
 from umbo.errors import CombinationError, CouplingMismatchError, GridMismatchError, InputError, PlaneMismatchError
-from umbo.verdict._judgement import COVERAGE
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
@@ -98,7 +97,7 @@ class Contrast:
     @property
     def is_significant(self) -> BoolArray:
         """Where the difference can be used and is more than twice its standard uncertainty. Shape (n,)."""
-        return np.asarray(self.is_usable & (np.abs(self.difference_db) > COVERAGE * self.u_db))
+        return np.asarray(self.is_usable & (np.abs(self.difference_db) > COVERAGE_FACTOR * self.u_db))
 
     def between(self, from_hz: float, to_hz: float) -> BoolArray:
         """Which points lie in a range of frequencies, nominal and exact names of the ends included.

@@ -3,47 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 from math import isnan
 from typing import TYPE_CHECKING
 
+from umbo.core import COVERAGE_FACTOR, Outcome
 from umbo.errors import InputError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from umbo.core import Difference, FloatArray
 
 __all__ = [
-    "COVERAGE",
     "BoundOutcome",
     "Judgement",
-    "Outcome",
     "PointJudgement",
     "judge_above_limit",
     "judge_at_most",
     "judge_within",
-    "worst",
 ]
-
-#: Coverage factor for about 95 % (JCGM 100 clause 6.2.2). [1]
-COVERAGE = 2.0
-
-
-class Outcome(StrEnum):
-    """What can be said."""
-
-    PASS = "pass"  # noqa: S105  (the word of the trade, not a password)
-    CANNOT_TELL = "cannot_tell"
-    FAIL = "fail"
-
-
-_ORDER = {Outcome.PASS: 0, Outcome.CANNOT_TELL: 1, Outcome.FAIL: 2}
-
-
-def worst(outcomes: Iterable[Outcome]) -> Outcome:
-    """The outcome a group has: fail if one fails, else cannot tell if one cannot; nothing judged is cannot tell."""
-    return max(outcomes, key=_ORDER.__getitem__, default=Outcome.CANNOT_TELL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +121,7 @@ def judge_at_most(value_db: float, u_db: float, bound_db: float) -> Outcome:
     """
     if value_db <= bound_db:
         return Outcome.PASS
-    return Outcome.CANNOT_TELL if value_db - bound_db <= COVERAGE * u_db else Outcome.FAIL
+    return Outcome.CANNOT_TELL if value_db - bound_db <= COVERAGE_FACTOR * u_db else Outcome.FAIL
 
 
 def judge_within(deviation: Difference, tolerance_db: FloatArray, *, unit: str = "dB") -> tuple[PointJudgement, ...]:
@@ -220,10 +196,10 @@ def _above(excess: Difference, index: int, *, upper_edge: bool) -> PointJudgemen
     hz, d, u = _numbers(excess, index)
     if not excess.states.at(index).is_usable:
         return _unmeasured(excess, index, 0.0)
-    if d - COVERAGE * u > 0:
+    if d - COVERAGE_FACTOR * u > 0:
         reason = f"{d:.1f} dB above the limit, more than twice its uncertainty of {u:.1f} dB"
         return PointJudgement(hz, d, u, 0.0, Outcome.FAIL, reason)
-    if d + (COVERAGE * u if upper_edge else 0.0) <= 0:
+    if d + (COVERAGE_FACTOR * u if upper_edge else 0.0) <= 0:
         return PointJudgement(hz, d, u, 0.0, Outcome.PASS, "")
     side = "above" if d > 0 else "below"
     reason = f"{abs(d):.1f} dB {side} the limit, within twice its uncertainty of {u:.1f} dB"

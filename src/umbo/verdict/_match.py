@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from umbo.core import Outcome, worst
 from umbo.errors import InputError
 from umbo.verdict._guidance import PROJECT_RULE
 from umbo.verdict._guidance import guidance as named_guidance
-from umbo.verdict._judgement import Judgement, Outcome, judge_within, worst
+from umbo.verdict._judgement import Judgement, judge_within
 from umbo.verdict._wording import list_hz
 
 if TYPE_CHECKING:

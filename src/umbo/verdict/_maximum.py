@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from umbo.core import PointState
-from umbo.verdict._judgement import Judgement, Outcome, judge_above_limit, worst
+from umbo.core import Outcome, PointState, worst
+from umbo.verdict._judgement import Judgement, judge_above_limit
 from umbo.verdict._wording import list_hz
 
 if TYPE_CHECKING:

@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from umbo.core import Bandwidth, Grid
-from umbo.verdict._judgement import COVERAGE
+from umbo.core import COVERAGE_FACTOR, Bandwidth, Grid
 
 if TYPE_CHECKING:
     from umbo.core import BoolArray, FloatArray, Level
@@ -41,7 +40,7 @@ def maximum_hz(output: Level, limit: Level, *, upper_edge: bool) -> FloatArray:
     wide = Grid(output.frequency_hz, Bandwidth.TONE)
     tones = output.on(wide, method="log_frequency", outside="refuse")
     excess = tones.above(limit.on(wide, method="log_frequency", outside="hold"), quantity="output above the limit")
-    edge_db = excess.level_db + (COVERAGE * excess.u_db if upper_edge else 0.0)
+    edge_db = excess.level_db + (COVERAGE_FACTOR * excess.u_db if upper_edge else 0.0)
     known = limit.states.is_usable
     hz, ends = output.frequency_hz, limit.frequency_hz
     usable = output.states.is_usable

@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from umbo.core import Outcome
 from umbo.errors import InputError
 from umbo.verdict._guidance import PROJECT_RULE, rms_bounds
 from umbo.verdict._guidance import guidance as named_guidance
-from umbo.verdict._judgement import BoundOutcome, Judgement, Outcome, judge_at_most
+from umbo.verdict._judgement import BoundOutcome, Judgement, judge_at_most
 
 if TYPE_CHECKING:
     from umbo.core import Difference, FloatArray

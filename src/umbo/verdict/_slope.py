@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from umbo.core import Bandwidth, Difference, Grid, Origin
+from umbo.core import Bandwidth, Difference, Grid, Origin, Outcome, worst
 from umbo.errors import InputError
-from umbo.verdict._judgement import Judgement, Outcome, judge_within, worst
+from umbo.verdict._judgement import Judgement, judge_within
 
 if TYPE_CHECKING:
     from umbo.core import FloatArray

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from umbo.core import NOMINAL_RATIO
+from umbo.core import COVERAGE_FACTOR, NOMINAL_RATIO, Outcome
 from umbo.errors import InputError
-from umbo.verdict._judgement import COVERAGE, Outcome, judge_within
+from umbo.verdict._judgement import judge_within
 from umbo.verdict._regions import is_zigzag, regions_of
 from umbo.verdict._wording import frequency_words
 
@@ -66,7 +66,7 @@ def output_margin(excess: Difference, frequency_hz: FloatArray, *, is_child: boo
         Straight lines over log frequency; NaN beyond the ends and next to a point that cannot be used: the room is not
         known. Negative where the output is over the limit. [dB]
     """
-    room = -(excess.level_db + (COVERAGE * excess.u_db if is_child else 0.0))
+    room = -(excess.level_db + (COVERAGE_FACTOR * excess.u_db if is_child else 0.0))
     room = np.where(excess.states.is_usable, room, np.nan)
     known, wanted = np.log2(excess.frequency_hz), np.log2(np.asarray(frequency_hz, dtype=np.float64))
     near = np.argmin(np.abs(wanted[:, None] - known[None, :]), axis=1)

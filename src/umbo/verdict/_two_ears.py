@@ -9,10 +9,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from umbo import refdata
-from umbo.core import Finding, Severity
+from umbo.core import COVERAGE_FACTOR, Finding, Severity
 from umbo.errors import GridMismatchError, InputError
 from umbo.verdict._contrast import contrast
-from umbo.verdict._judgement import COVERAGE
 from umbo.verdict._rules import RULE_SOURCE, rule
 from umbo.verdict._wording import frequency_words
 
@@ -224,7 +223,7 @@ def _differs(what: str, compared: Contrast, where: BoolArray, bound_db: float) -
 
 
 def _doubt(beyond: float, u: float) -> str:
-    return ", by less than twice its uncertainty" if beyond <= COVERAGE * u and u > 0 else ""
+    return ", by less than twice its uncertainty" if beyond <= COVERAGE_FACTOR * u and u > 0 else ""
 
 
 def _ends(compared: Contrast, where: BoolArray) -> tuple[float, float]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from umbo.core import Finding, Severity
-from umbo.verdict._judgement import Judgement, Outcome
+from umbo.core import Finding, Outcome, Severity
+from umbo.verdict._judgement import Judgement
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
