@@ -10,6 +10,7 @@
     anything else                        raises, naming the two things that disagree and what to do
 """
 
+from umbo.core._ages import ADULT_EAR_MONTHS, CHILD_MONTHS
 from umbo.core._budget import Budget, BudgetLine
 from umbo.core._curve import Curve
 from umbo.core._difference import Difference
@@ -26,7 +27,9 @@ from umbo.core._transfer import Transfer
 from umbo.core._uncertainty import Component, Uncertainty
 
 __all__ = [
+    "ADULT_EAR_MONTHS",
     "AUDIOMETRIC_HZ",
+    "CHILD_MONTHS",
     "COVERAGE_FACTOR",
     "NOMINAL_RATIO",
     "Bandwidth",

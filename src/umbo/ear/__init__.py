@@ -86,11 +86,10 @@ from umbo.ear._two_ears import (
     identical_field_finding,
 )
 from umbo.ear._two_paths import TwoPaths, direct_sound, phase_bounds_db, phase_u_db, two_paths
-from umbo.ear._unaided_gain import ADULT_EAR_MONTHS, UNAIDED_SOURCE, field_to_eardrum, resonance_hz, unaided_gain
+from umbo.ear._unaided_gain import UNAIDED_SOURCE, field_to_eardrum, resonance_hz, unaided_gain
 from umbo.ear._vent import Vent, ear_volume_m3, end_correction_m, vent_corner_hz, vent_effect, vent_transmission
 
 __all__ = [
-    "ADULT_EAR_MONTHS",
     "CONSTANT_RULE",
     "NO_DISCOMFORT",
     "NO_RESPONSE",

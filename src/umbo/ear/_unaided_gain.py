@@ -7,18 +7,15 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from umbo import refdata
-from umbo.core import Component, Grid, Plane, PlaneKind, PointState, States, Tags, Transfer
+from umbo.core import ADULT_EAR_MONTHS, Component, Grid, Plane, PlaneKind, PointState, States, Tags, Transfer
 from umbo.errors import NotPossibleHereError, OutOfRangeError
 
 if TYPE_CHECKING:
     from umbo.core import Ear, FloatArray
 
-__all__ = ["ADULT_EAR_MONTHS", "RESONANCE_U", "UNAIDED_SOURCE", "field_to_eardrum", "resonance_hz", "unaided_gain"]
+__all__ = ["RESONANCE_U", "UNAIDED_SOURCE", "field_to_eardrum", "resonance_hz", "unaided_gain"]
 
 Field = Literal["free", "diffuse"]
-
-#: Age at which the external ear is an adult's: 7 years (Dempster & Mackenzie 1990, abstract read). [month]
-ADULT_EAR_MONTHS = 84.0
 
 #: The adult curve of a session: third-octaves, two sources read. Its name in the tables ``field_to_eardrum``.
 UNAIDED_SOURCE = "ansi-s3.5-1997"

@@ -7,7 +7,6 @@
 from umbo.prescription._berger_1984 import BERGER_HZ, berger_insertion_gain
 from umbo.prescription._byrne_1990 import nal_rp_insertion_gain, nal_rp_profound_correction
 from umbo.prescription._byrne_dillon_1986 import NAL_R_HZ, nal_r_constants, nal_r_insertion_gain
-from umbo.prescription._cautions import ADULT_EAR_MONTHS
 from umbo.prescription._comparison import ComparedMethod, MethodComparison, compare_methods
 from umbo.prescription._conversions import aided_gain_of, aided_level_of, insertion_gain_of, require_adult_ear
 from umbo.prescription._cornelisse_1995 import DSL_IO_HZ, dsl_io_output, dsl_io_share
@@ -24,7 +23,6 @@ from umbo.prescription._speech_targets import speech_targets
 from umbo.prescription._targets import Method, Target, imported_target, speech_in_field
 
 __all__ = [
-    "ADULT_EAR_MONTHS",
     "BERGER_HZ",
     "DSL_IO_HZ",
     "FIG6_HZ",

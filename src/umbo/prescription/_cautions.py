@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-from umbo.core import Finding, Severity
+from umbo.core import ADULT_EAR_MONTHS, Finding, Severity
 
-__all__ = ["ADULT_EAR_MONTHS", "child_findings", "memory_findings"]
-
-#: Below this age insertion-gain targets import the adult ear's resonance into a child's (Keefe et al. 1994: 4.4 kHz at
-#: one month against 2.9 kHz at 24; adult value reached at 7 years, Dempster & Mackenzie 1990). [month]
-ADULT_EAR_MONTHS = 84.0
+__all__ = ["child_findings", "memory_findings"]
 
 _RESONANCE = "Keefe et al. 1994; Dempster & Mackenzie 1990"
 

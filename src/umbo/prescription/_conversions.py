@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from umbo.core import ADULT_EAR_MONTHS
 from umbo.errors import InputError, NotPossibleHereError
-from umbo.prescription._cautions import ADULT_EAR_MONTHS
 
 if TYPE_CHECKING:
     from umbo.core import Level, Transfer

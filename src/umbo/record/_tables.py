@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from umbo.core import Curve, Origin
-from umbo.ear import ADULT_EAR_MONTHS, UNAIDED_SOURCE
+from umbo.core import ADULT_EAR_MONTHS, Curve, Origin
+from umbo.ear import UNAIDED_SOURCE
 from umbo.prescription import METHODS
 from umbo.refdata import table
 from umbo.session import EarResult, Hearing, SessionResult

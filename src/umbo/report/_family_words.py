@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from umbo.core import CHILD_MONTHS
 from umbo.verdict import recd_lifetime
 
 __all__ = ["CHECKS_CHILD", "CHECKS_GROWN", "PLAIN_FINDINGS", "Voice", "interval_words", "voice_for"]
-
-#: 18 years: from here on the page speaks to the wearer (common practice, no source). [month]
-_GROWN_MONTHS = 216.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +31,7 @@ def voice_for(age_months: float | None) -> Voice:
     """Choose the voice by age. [months]"""
     if age_months is None:
         return Voice("the wearer", "the wearer’s", is_child=False)
-    if age_months < _GROWN_MONTHS:
+    if age_months < CHILD_MONTHS:
         return Voice("your child", "your child’s", is_child=True)
     return Voice("you", "your", is_child=False)
 

@@ -8,10 +8,10 @@ from dataclasses import replace
 import numpy as np
 
 from umbo.aid import MAXIMUM_INPUT_DB_SPL
-from umbo.core import Bandwidth, Ear, Finding, Grid, Level, Severity
+from umbo.core import ADULT_EAR_MONTHS, CHILD_MONTHS, Bandwidth, Ear, Finding, Grid, Level, Severity
 from umbo.ear import UNAIDED_SOURCE, Closing, close_loop, unaided_gain
 from umbo.errors import OutOfRangeError
-from umbo.prescription import ADULT_EAR_MONTHS, EarToFit, Target, method, speech_targets
+from umbo.prescription import EarToFit, Target, method, speech_targets
 from umbo.session._aided import AidedMaximum, AidedSpeech
 from umbo.session._hearing import Hearing, common_hz, in_bands
 from umbo.session._imported import imported_targets
@@ -33,9 +33,6 @@ __all__ = ["closings", "judge_maximum", "judge_speech", "targets_of"]
 
 #: Input levels targets are made for where none are imported: soft, average, loud (common practice, no source). [dB SPL]
 SPEECH_LEVELS_DB = (55.0, 65.0, 75.0)
-
-#: Below this age, 18 years, the upper edge of the maximum output's band counts (engineering judgement). [month]
-CHILD_MONTHS = 216.0
 
 #: How the source of a limit begins that was only predicted from thresholds.
 PREDICTED = "predicted discomfort levels"
